@@ -1,0 +1,1 @@
+export type { Alert, AlertState, AlertText, Delivery } from './alert.ts';

@@ -1,0 +1,2 @@
+export type { DeviceKind } from './config.ts';
+export type { BookStore, DevicePosting, Entry } from './entry.ts';

@@ -1,0 +1,43 @@
+import { z } from 'zod';
+import { displayName } from '../units/config.ts';
+
+export const plugConfig = z
+  .strictObject({
+    name: displayName.optional(),
+    limit_w: z
+      .number()
+      .positive()
+      .max(100_000)
+      .default(3680)
+      .describe('The most this plug can carry, W; a counter that rises faster is not believed.'),
+    reporting: z
+      .enum(['on-change', 'interval'])
+      .default('on-change')
+      .describe(
+        'on-change: a power holds until the next one. interval: the plug samples steadily, and power is drawn as a line between samples.',
+      ),
+    usual_interval_s: z
+      .number()
+      .positive()
+      .optional()
+      .describe('How often it reports at the latest; learned where not told.'),
+    max_gap_s: z
+      .number()
+      .positive()
+      .optional()
+      .describe(
+        'Silence longer than this is a gap. Default: 5 minutes or three usual intervals, whichever is longer.',
+      ),
+    counter_restarts: z
+      .enum(['never', 'at-midnight', 'at-power-on'])
+      .default('never')
+      .describe('When the counter starts again from zero.'),
+    counter_wraps_at_wh: z
+      .number()
+      .positive()
+      .optional()
+      .describe('The counter starts again from zero after this many Wh.'),
+  })
+  .describe('A metering point: smart plug, strip socket or sub-meter.');
+
+export type PlugConfig = z.infer<typeof plugConfig>;

@@ -1,0 +1,7 @@
+export type {
+  Known,
+  MeterEvent,
+  MeterNote,
+  MeterSpec,
+  Posting,
+} from './meter.ts';

@@ -1,0 +1,61 @@
+import type { Instant, Millis, MilliwattHours, WattHours, Watts } from '../units/index.ts';
+
+/** How an energy is known, from best to least. */
+export type Known = 'counted' | 'integrated' | 'bridged' | 'reckoned';
+
+/**
+ * Energy to add to one slot of one device. Amounts may be negative: when a counter moves, what had
+ * been integrated meanwhile is withdrawn and booked again as counted.
+ */
+export interface Posting {
+  readonly slot: Instant;
+  readonly known: Known;
+  readonly energy: MilliwattHours;
+  /** The part of `energy` that is exact in amount but only spread evenly over its time. */
+  readonly spread: MilliwattHours;
+  /** How much of the slot this posting accounts for. */
+  readonly covered: Millis;
+  /** How much of `covered` the device drew more than its `drawing` threshold. */
+  readonly drawing: Millis;
+}
+
+export interface MeterSpec {
+  readonly plug: string;
+  readonly limit: Watts;
+  readonly reporting: 'on-change' | 'interval';
+  /** Fixed by the config, or undefined to learn it. */
+  readonly usualInterval: Millis | undefined;
+  readonly maxGap: Millis | undefined;
+  readonly counterRestarts: 'never' | 'at-midnight' | 'at-power-on';
+  readonly counterWrapsAt: WattHours | undefined;
+  /** How a gap is bridged: heaters and other thermostats by mean duty, the rest by last power. */
+  readonly bridge: 'mean-duty' | 'last-power';
+  /** Above this the device counts as drawing. */
+  readonly drawing: Watts;
+}
+
+/** Something the meter corrected or refused, with the values it saw. Stable words. */
+export type MeterEvent =
+  | 'baseline' // first counter reading: nothing to book yet
+  | 'duplicate' // same source, time and value again
+  | 'out-of-order' // older than the last reading
+  | 'drop-suspected' // the counter fell; waiting for a second reading
+  | 'drop-glitch' // it came back: the low reading was ignored
+  | 'counter-reset' // started again from zero; the new value was booked
+  | 'counter-rolled-back' // fell a little; new baseline, nothing booked
+  | 'counter-wrapped'
+  | 'leap-suspected' // rose faster than the plug can carry; waiting
+  | 'leap-glitch' // it came back
+  | 'leap-rebased' // confirmed: new baseline, nothing booked
+  | 'gap-bridged'
+  | 'gap-unknown' // longer than may be bridged: nothing booked for the rest
+  | 'over-limit'; // a power sample beyond the plug's limit, ignored
+
+export interface MeterNote {
+  readonly event: MeterEvent;
+  readonly plug: string;
+  readonly at: Instant;
+  /** Last and new value in the unit of the measure concerned. */
+  readonly before: number | undefined;
+  readonly found: number;
+}

@@ -1,0 +1,129 @@
+import { z } from 'zod';
+import { displayName, id } from '../units/config.ts';
+
+const pointer = z
+  .string()
+  .regex(/^(\/([^~]|~[01])*)*$/, "an RFC 6901 JSON Pointer such as '/energy/total'")
+  .describe(
+    'Where the value stands in the JSON payload (RFC 6901). Leave it out for a bare value.',
+  );
+
+const sourceName = z
+  .string()
+  .regex(/^([a-z0-9-]|\{[a-z_]+\})+$/, "an id, or a pattern such as '{plug}' or '{strip}-2'")
+  .describe('Id of the plug or probe; {level} stands for the text of that topic level.');
+
+const common = {
+  at: pointer.optional(),
+  scale: z.number().default(1).describe('The value is multiplied by this, in its unit.'),
+  offset: z.number().default(0).describe('Added after scaling, in its unit.'),
+  plausible: z
+    .strictObject({ min: z.number(), max: z.number() })
+    .optional()
+    .describe('Values outside are refused; in W, Wh, °C or %.'),
+  sentinels: z
+    .array(z.number())
+    .default([])
+    .describe('Raw values by which this sensor says that it is broken, such as 85 or -127.'),
+};
+
+const powerValue = z.strictObject({
+  measure: z.literal('power'),
+  plug: sourceName.default('{plug}'),
+  unit: z.enum(['W', 'kW', 'mW']).default('W'),
+  sign: z
+    .enum(['as-sent', 'reversed', 'absolute'])
+    .default('as-sent')
+    .describe('Which way the plug signs what the device draws.'),
+  ...common,
+});
+
+const counterValue = z.strictObject({
+  measure: z.literal('counter'),
+  plug: sourceName.default('{plug}'),
+  unit: z.enum(['Wh', 'kWh', 'mWh', 'Ws', 'Wmin']).default('kWh'),
+  ...common,
+});
+
+const temperatureValue = z.strictObject({
+  measure: z.literal('temperature'),
+  probe: sourceName.default('{probe}'),
+  unit: z.enum(['C', 'F', 'K']).default('C'),
+  ...common,
+});
+
+const humidityValue = z.strictObject({
+  measure: z.literal('humidity'),
+  probe: sourceName.default('{probe}'),
+  unit: z.enum(['%', 'fraction']).default('%'),
+  ...common,
+});
+
+const presenceValue = z.strictObject({
+  measure: z.literal('presence'),
+  plug: sourceName.optional(),
+  probe: sourceName.optional(),
+  at: pointer.optional(),
+  on: z.array(z.string()).default(['online', 'true', '1']),
+  off: z.array(z.string()).default(['offline', 'false', '0']),
+});
+
+export const feedValue = z.discriminatedUnion('measure', [
+  powerValue,
+  counterValue,
+  temperatureValue,
+  humidityValue,
+  presenceValue,
+]);
+
+export const feedConfig = z
+  .strictObject({
+    topic: z
+      .string()
+      .min(1)
+      .max(1024)
+      .describe(
+        "An MQTT topic filter. '{plug}', '{probe}' or any '{word}' stands for one level and gives it a name; '+' and a last '#' are allowed.",
+      ),
+    names: z
+      .record(z.string(), id)
+      .default({})
+      .describe('Text of a named level → id of the plug or probe, where the two differ.'),
+    values: z.array(feedValue).min(1),
+    time: z
+      .strictObject({
+        at: pointer,
+        format: z.enum(['iso', 'epoch-s', 'epoch-ms']).default('iso'),
+        zone: z
+          .string()
+          .optional()
+          .describe('IANA zone of ISO times written without an offset; UTC unless told.'),
+      })
+      .optional()
+      .describe('The payload’s own time. Without it, a reading is as of its arrival.'),
+    no_value: z
+      .array(z.string())
+      .default(['unavailable', 'unknown', 'null', 'none', 'nan', ''])
+      .describe('Words that mean there is no value now; letter case does not matter.'),
+    decimal_comma: z.boolean().default(false).describe("Numbers arrive as text like '12,5'."),
+  })
+  .describe('How one kind of MQTT message becomes readings.');
+
+export const feedsConfig = z.record(id, feedConfig);
+
+export const probeConfig = z
+  .strictObject({
+    name: displayName.optional(),
+    tank: id.optional().describe('The tank whose water (or air, in a terrarium) it measures.'),
+    room: id.optional().describe('The room whose air it measures; give either tank or room.'),
+    usual_interval_s: z
+      .number()
+      .positive()
+      .optional()
+      .describe('How often it reports; learned where not told.'),
+  })
+  .describe('A temperature or humidity sensor in a tank or a room.');
+
+export type FeedConfig = z.infer<typeof feedConfig>;
+export type FeedValue = z.infer<typeof feedValue>;
+export type ProbeConfig = z.infer<typeof probeConfig>;

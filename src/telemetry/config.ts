@@ -1,0 +1,9 @@
+import { z } from 'zod';
+
+export const logConfig = z
+  .strictObject({
+    level: z.enum(['debug', 'info', 'warn', 'error']).default('info'),
+  })
+  .describe('What is written to standard output.');
+
+export type LogConfig = z.infer<typeof logConfig>;

@@ -1,0 +1,6 @@
+export { Calendar, type LocalDate, type LocalSlot } from './calendar.ts';
+export { CodedError } from './errors.ts';
+export * from './money.ts';
+export type { Clock, Logger } from './ports.ts';
+export * from './quantities.ts';
+export * from './slots.ts';

@@ -1,0 +1,48 @@
+import { z } from 'zod';
+
+const minutes = z.number().min(0).max(10_080);
+const kelvin = z.number().min(0).max(50);
+
+/** Defaults are common practice and calculation, no published source; each can be set. */
+export const watchesConfig = z
+  .strictObject({
+    heater_stuck_on: z
+      .strictObject({
+        above_switch_off_k: kelvin.default(0.3).describe('Warm by this much and still on, K.'),
+        hold_min: minutes.default(10),
+        critical_above_k: kelvin.default(1).describe('Critical from here, K above switch-off.'),
+        unlearned_above_set_k: kelvin
+          .default(0.5)
+          .describe('Stands for the switch-off point until that is learned: set point + this, K.'),
+      })
+      .prefault({}),
+    heater_not_heating: z
+      .strictObject({
+        draws_under: z.number().min(0).max(1).default(0.05).describe('Fraction of its on-power.'),
+        below_set_k: kelvin.default(0.7),
+        hold_min: minutes.default(60),
+      })
+      .prefault({}),
+    out_of_range: z
+      .strictObject({
+        hold_min: minutes.default(10),
+        critical_beyond_k: kelvin.default(1.5),
+        reenter_k: kelvin.default(0.2).describe('How far inside again before it closes, K.'),
+      })
+      .prefault({}),
+    silence: z
+      .strictObject({
+        intervals: z.number().min(1).default(3).describe('Usual intervals without a word.'),
+        at_least_min: minutes.default(5),
+      })
+      .prefault({}),
+    room_cooling: z
+      .strictObject({
+        fall_k: kelvin.default(2),
+        within_min: minutes.default(180),
+      })
+      .prefault({}),
+  })
+  .describe('When the watches speak.');
+
+export type WatchesConfig = z.infer<typeof watchesConfig>;

@@ -1,0 +1,39 @@
+import type { Instant, Millis } from '../units/index.ts';
+
+export type WatchName =
+  | 'heater-stuck-on'
+  | 'heater-not-heating'
+  | 'tank-too-warm'
+  | 'tank-too-cold'
+  | 'plug-silent'
+  | 'probe-silent'
+  | 'room-cooling';
+
+/** What a watch looks at. */
+export interface Subject {
+  readonly kind: 'device' | 'tank' | 'plug' | 'probe' | 'room';
+  readonly id: string;
+}
+
+export type Severity = 'notice' | 'warning' | 'critical';
+
+/** One number that a finding rests on. */
+export interface Evidence {
+  /** A stable word, such as 'tank-temperature' or 'switch-off'. */
+  readonly what: string;
+  readonly value: number;
+  readonly unit: 'C' | 'K' | 'W' | 'fraction' | 'ms' | 'W/K';
+  readonly at: Instant | undefined;
+}
+
+export interface Finding {
+  /** unknown: not enough evidence to say either; it neither opens nor closes an alert. */
+  readonly verdict: 'quiet' | 'raised' | 'unknown';
+  readonly severity: Severity;
+  /** Why, from the watch's own list of reasons; logged, stored and shown. */
+  readonly reason: string;
+  readonly confidence: 'possible' | 'likely' | 'certain';
+  readonly evidence: readonly Evidence[];
+  /** How long it must stay raised before the keeper is told. */
+  readonly hold: Millis;
+}

@@ -1,0 +1,1 @@
+export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';

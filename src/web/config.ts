@@ -1,0 +1,10 @@
+import { z } from 'zod';
+
+export const webConfig = z
+  .strictObject({
+    enabled: z.boolean().default(true),
+    port: z.number().int().min(0).max(65_535).default(8624).describe('On 127.0.0.1 only.'),
+  })
+  .describe('The built-in page.');
+
+export type WebConfig = z.infer<typeof webConfig>;
