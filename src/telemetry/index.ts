@@ -1,0 +1,1 @@
+export { createLogger } from './logger.ts';
