@@ -1,0 +1,2 @@
+export type * from './room-view.ts';
+export { startWeb, type WebServer } from './server.tsx';

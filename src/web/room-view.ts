@@ -1,0 +1,91 @@
+import type { AlertState, AlertText } from '../alerts/index.ts';
+import type { Known } from '../metering/index.ts';
+import type { Instant, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
+import type { Severity } from '../watches/index.ts';
+
+/** Everything the first page shows, as data: the page reckons nothing itself. */
+export interface RoomView {
+  readonly site: {
+    readonly name: string;
+    readonly locale: string;
+    readonly currency: string;
+    readonly zone: string;
+  };
+  readonly now: Instant;
+  readonly broker: { readonly connected: boolean; readonly since: Instant };
+  readonly lastReading: Instant | undefined;
+  /** While past weeks are being read in: how far, 0–1, and up to when. */
+  readonly filling: { readonly done: number; readonly until: Instant } | undefined;
+  readonly rate: { readonly name: string; readonly perKwh: MicroUnits } | undefined;
+  readonly totals: SpanSums;
+  readonly alerts: readonly AlertView[];
+  readonly rooms: readonly RoomAir[];
+  readonly tanks: readonly TankView[];
+  readonly upkeep: SpanSums;
+  readonly devices: readonly DeviceView[];
+}
+
+/** One figure for each of the spans that the page shows, all up to now. */
+export interface SpanSums {
+  readonly today: Sum;
+  readonly week: Sum;
+  readonly month: Sum;
+}
+
+export interface Sum {
+  readonly energy: MilliwattHours;
+  readonly cost: MicroUnits;
+  /** Energy on days for which no tariff was told: it has no cost. */
+  readonly unpriced: MilliwattHours;
+  readonly byKnown: Readonly<Record<Known, MilliwattHours>>;
+  /** Time of the span, up to now, about which nothing is known; summed over devices. */
+  readonly missing: Millis;
+}
+
+export interface AlertView {
+  readonly id: string;
+  readonly state: AlertState;
+  readonly severity: Severity;
+  readonly text: AlertText;
+}
+
+export interface Measured {
+  readonly value: number;
+  readonly at: Instant;
+  /** Too old to stand for now. */
+  readonly stale: boolean;
+}
+
+export interface RoomAir {
+  readonly id: string;
+  readonly name: string;
+  readonly temperature: Measured | undefined;
+  readonly humidity: Measured | undefined;
+}
+
+export interface TankView {
+  readonly id: string;
+  readonly name: string;
+  readonly animals: string | undefined;
+  readonly room: string;
+  readonly keep: { readonly min: number; readonly max: number };
+  readonly hasProbe: boolean;
+  readonly temperature: Measured | undefined;
+  readonly sums: SpanSums;
+}
+
+export interface DeviceView {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: string;
+  /** Tank names with the part of the device that is theirs, largest first. */
+  readonly serves: readonly {
+    readonly tank: string;
+    readonly name: string;
+    readonly part: number;
+  }[];
+  /** Metered by a plug, or reckoned from its nameplate. */
+  readonly metered: boolean;
+  readonly power: Measured | undefined;
+  readonly sums: SpanSums;
+}
