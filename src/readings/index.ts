@@ -1,4 +1,5 @@
 export type { ClimateSlot } from './climate.ts';
+export { compileFeeds, type FeedBook, type FeedBookOptions } from './feed-book.ts';
 export type {
   Decoded,
   Measure,

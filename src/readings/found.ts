@@ -1,0 +1,19 @@
+const LONGEST_FOUND = 120;
+
+/** Control, format and unassigned characters, broken surrogates, line and paragraph separators. */
+const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
+
+/** Text from outside, made fit for a log line or a page: at most 120 characters, all printable. */
+export const printable = (text: string): string =>
+  text.slice(0, LONGEST_FOUND).replace(UNPRINTABLE, '\uFFFD');
+
+/** A JSON value in a few words; containers by their outside, as they may be deep and large. */
+export function describeFound(raw: unknown): string {
+  if (typeof raw === 'string') return printable(raw);
+  if (Array.isArray(raw)) return `a list of ${raw.length}`;
+  if (typeof raw === 'object' && raw !== null) {
+    const keys = Object.keys(raw);
+    return printable(`an object with ${keys.slice(0, 6).join(', ') || 'nothing in it'}`);
+  }
+  return String(raw);
+}

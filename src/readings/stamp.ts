@@ -1,0 +1,105 @@
+import { Calendar, type Instant, MINUTE } from '../units/index.ts';
+import type { FeedConfig } from './config.ts';
+import { readNumeral } from './numeral.ts';
+import type { RefusalReason } from './reading.ts';
+
+/** A clock this far ahead of ours is believed; one farther ahead would book energy early. */
+const AHEAD = 2 * MINUTE;
+
+/**
+ * No payload is older: boards without a set clock count from 1970 or 2000, and a counter's first
+ * reading stamped so would spread its next difference over decades.
+ */
+const OLDEST = Date.UTC(2010, 0, 1);
+
+/** How many local minutes a feed's clock remembers. */
+const REMEMBERED_MINUTES = 256;
+
+/** RFC 3339, and ISO 8601 without an offset; a space may stand for the 'T', a comma for the point. */
+const ISO =
+  /^(\d{4})-(\d\d)-(\d\d)[Tt ](\d\d):(\d\d)(?::(\d\d)(?:[.,](\d{1,12}))?)?(?: ?([Zz])| ?([+-])(\d\d):?(\d\d)?)?$/;
+
+/** Turns what stands at the feed's time pointer into an instant. */
+export type StampReader = (
+  raw: unknown,
+  arrived: Instant,
+) => Instant | Extract<RefusalReason, 'bad-time' | 'from-the-future'>;
+
+/** @throws CodedError AMP_CALENDAR_ZONE when the feed's zone is not an IANA zone. */
+export function compileStamp(time: NonNullable<FeedConfig['time']>): StampReader {
+  const read = time.format === 'iso' ? isoReader(time.zone) : epochReader(time.format);
+  return (raw, arrived) => {
+    const at = read(raw, arrived);
+    if (at === undefined || !(at >= OLDEST)) return 'bad-time';
+    return at - arrived > AHEAD ? 'from-the-future' : (at as Instant);
+  };
+}
+
+type Clockwork = (raw: unknown, arrived: Instant) => number | undefined;
+
+function epochReader(format: 'epoch-s' | 'epoch-ms'): Clockwork {
+  const milliseconds = format === 'epoch-s' ? 1000 : 1;
+  return (raw) => {
+    const count = typeof raw === 'string' ? readNumeral(raw.trim(), false) : raw;
+    if (typeof count !== 'number' || !Number.isFinite(count)) return undefined;
+    return Math.round(count * milliseconds);
+  };
+}
+
+function isoReader(zone: string | undefined): Clockwork {
+  const onWall = zone === undefined ? undefined : wallClock(zone);
+  return (raw, arrived) => {
+    if (typeof raw !== 'string') return undefined;
+    const found = ISO.exec(raw.trim());
+    if (found === null) return undefined;
+    const [, year, month, day, hour, minute, second, fraction, utc, sign, offHour, offMinute] =
+      found;
+    const date = Date.UTC(Number(year), Number(month) - 1, Number(day));
+    const within = milliseconds(hour, minute, second, fraction);
+    if (!isDate(date, Number(month), Number(day)) || within === undefined) return undefined;
+    if (utc === undefined && sign === undefined && onWall !== undefined) {
+      const seconds = within % MINUTE;
+      return onWall((date + within - seconds) as Instant, arrived) + seconds;
+    }
+    const offset = (Number(offHour ?? 0) * 60 + Number(offMinute ?? 0)) * MINUTE;
+    if (Number(offHour ?? 0) > 23 || Number(offMinute ?? 0) > 59) return undefined;
+    return date + within - (sign === '-' ? -offset : offset);
+  };
+}
+
+/** Date.UTC carries the 31st of February over into March; no plug means that. */
+const isDate = (date: number, month: number, day: number): boolean => {
+  const carried = new Date(date);
+  return carried.getUTCMonth() === month - 1 && carried.getUTCDate() === day;
+};
+
+/** Time since midnight; second 60 is a leap second and counts as the next one. */
+function milliseconds(
+  hour: string | undefined,
+  minute: string | undefined,
+  second = '0',
+  fraction = '0',
+): number | undefined {
+  if (Number(hour) > 23 || Number(minute) > 59 || Number(second) > 60) return undefined;
+  const whole = (Number(hour) * 60 + Number(minute)) * 60 + Number(second);
+  return whole * 1000 + Number(fraction.padEnd(3, '0').slice(0, 3));
+}
+
+/**
+ * Local wall time (given as if it were UTC) to an instant. Where the clock is set back and shows a
+ * time twice, or forward and never, the reading nearest to its arrival is meant.
+ */
+function wallClock(zone: string): (local: Instant, arrived: Instant) => number {
+  const calendar = new Calendar(zone);
+  const remembered = new Map<Instant, ReturnType<Calendar['atWallTime']>>();
+  return (local, arrived) => {
+    let known = remembered.get(local);
+    if (known === undefined) {
+      known = calendar.atWallTime(local);
+      if (remembered.size >= REMEMBERED_MINUTES) remembered.clear();
+      remembered.set(local, known);
+    }
+    const { earlier, later } = known;
+    return Math.abs(earlier - arrived) <= Math.abs(later - arrived) ? earlier : later;
+  };
+}
