@@ -1,0 +1,5 @@
+import type { Migration } from '../migrate.ts';
+import { books } from './0001-books.ts';
+
+/** Every version of the store's layout, in order. What was released is never edited. */
+export const migrations: readonly Migration[] = [books];

@@ -1,0 +1,57 @@
+import type { Database } from 'better-sqlite3';
+import type { MeterEvent, MeterNote } from '../metering/index.ts';
+import type { Instant, Span } from '../units/index.ts';
+
+/** Which notes are wanted. */
+export interface NoteFilter {
+  readonly span?: Span;
+  readonly plug?: string;
+  /** At most so many; default 200. */
+  readonly limit?: number;
+}
+
+export interface NoteTable {
+  append(notes: readonly MeterNote[]): void;
+  /** Newest first. */
+  read(filter: NoteFilter): MeterNote[];
+}
+
+/** Older notes make room for newer ones: a plug gone mad must not fill the card. */
+export const KEPT_NOTES = 20_000;
+const DEFAULT_LIMIT = 200;
+
+type Row = [at: number, event: string, plug: string, before: number | null, found: number];
+
+export function notesIn(db: Database): NoteTable {
+  const insert = db.prepare<Row>(
+    'INSERT INTO notes (at_ms, event, plug, before, found) VALUES (?, ?, ?, ?, ?)',
+  );
+  const trim = db.prepare<[number]>('DELETE FROM notes WHERE number <= ?');
+  const select = db
+    .prepare<[number, number, string | null, string | null, number], Row>(`
+      SELECT at_ms, event, plug, before, found FROM notes
+      WHERE at_ms >= ? AND at_ms < ? AND (? IS NULL OR plug = ?)
+      ORDER BY at_ms DESC, number DESC LIMIT ?`)
+    .raw();
+
+  return {
+    append(notes) {
+      let last = 0;
+      for (const { at, event, plug, before, found } of notes) {
+        last = Number(insert.run(at, event, plug, before ?? null, found).lastInsertRowid);
+      }
+      if (last > KEPT_NOTES) trim.run(last - KEPT_NOTES);
+    },
+    read({ span, plug = null, limit = DEFAULT_LIMIT }) {
+      const from = span?.from ?? Number.MIN_SAFE_INTEGER;
+      const to = span?.to ?? Number.MAX_SAFE_INTEGER;
+      return select.all(from, to, plug, plug, limit).map(([at, event, source, before, found]) => ({
+        event: event as MeterEvent,
+        plug: source,
+        at: at as Instant,
+        before: before ?? undefined,
+        found,
+      }));
+    },
+  };
+}
