@@ -1,0 +1,2 @@
+export { UPKEEP } from './config.ts';
+export { type Share, shareOut, sharesOf } from './share.ts';
