@@ -1,0 +1,1 @@
+export { type EmbeddedBroker, startEmbeddedBroker } from './broker.ts';
