@@ -1,0 +1,102 @@
+import type { Instant, Span } from '../units/index.ts';
+import { type Account, addAccount, emptyAccount } from './account.ts';
+import { type AccountBasis, accountant } from './accountant.ts';
+import type { BookStore } from './entry.ts';
+
+/** Answers for any span, and remembers the local days that are over. */
+export interface AccountBook {
+  /**
+   * The account of a span up to `now`: the sum of its local days. Entries belong to the span that
+   * their slot begins in.
+   */
+  account(span: Span, now: Instant): Account;
+  /** To be called when a posting to this slot has reached the store. */
+  touched(slot: Instant): void;
+  /** Another config: every account is drawn up anew. */
+  reconfigure(basis: AccountBasis): void;
+}
+
+/** Some 15 MB: a year and more of the usual forty devices. */
+const REMEMBERED_DEVICE_DAYS = 20_000;
+
+/** @param remembered how many device-days of accounts to hold in memory */
+export function createAccountBook(
+  store: BookStore,
+  basis: AccountBasis,
+  remembered: number = REMEMBERED_DEVICE_DAYS,
+): AccountBook {
+  let { calendar } = basis;
+  let drawUp = accountant(basis);
+  /** By the day's first instant; those asked for last at the end. */
+  const days = new Map<Instant, Account>();
+  let deviceDays = 0;
+  let since: Instant | undefined;
+  /** No remembered day ends later. */
+  let closedUntil = Number.NEGATIVE_INFINITY;
+
+  function forget(day: Instant): void {
+    deviceDays -= days.get(day)?.devices.size ?? 0;
+    days.delete(day);
+  }
+
+  function forgetAll(): void {
+    days.clear();
+    deviceDays = 0;
+    closedUntil = Number.NEGATIVE_INFINITY;
+  }
+
+  /** Where the books begin decides what was to be known of every day. */
+  function minds(begin: Instant | undefined): void {
+    if (begin === since) return;
+    since = begin;
+    forgetAll();
+  }
+
+  const fresh = (span: Span, now: Instant): Account =>
+    drawUp(span, store.entries(span), { now, since });
+
+  function closed(day: Span, now: Instant): Account {
+    const known = days.get(day.from);
+    if (known !== undefined) {
+      days.delete(day.from);
+      days.set(day.from, known);
+      return known;
+    }
+    const account = fresh(day, now);
+    days.set(day.from, account);
+    deviceDays += account.devices.size;
+    closedUntil = Math.max(closedUntil, day.to);
+    for (const oldest of days.keys()) {
+      if (deviceDays <= remembered) break;
+      forget(oldest);
+    }
+    return account;
+  }
+
+  return {
+    account(span, now) {
+      minds(store.extent()?.from);
+      const sum = emptyAccount(span);
+      let from = span.from;
+      addAccount(sum, drawUp({ from, to: from }, [], { now, since }));
+      while (from < span.to) {
+        const day = calendar.day(from);
+        const to = (from >= now ? span.to : Math.min(day.to, span.to)) as Instant;
+        const whole = from === day.from && to === day.to && to <= now;
+        addAccount(sum, whole ? closed(day, now) : fresh({ from, to }, now));
+        from = to;
+      }
+      return sum;
+    },
+
+    touched(slot) {
+      if (slot < closedUntil) forget(calendar.day(slot).from);
+    },
+
+    reconfigure(next) {
+      calendar = next.calendar;
+      drawUp = accountant(next);
+      forgetAll();
+    },
+  };
+}
