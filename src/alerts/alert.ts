@@ -5,11 +5,12 @@ export type AlertState = 'pending' | 'open' | 'acknowledged' | 'closed';
 
 /** One trouble from first suspicion to its end. */
 export interface Alert {
-  /** 'WATCH:SUBJECT:SINCE', the same after a restart. */
+  /** 'WATCH:KIND/ID:SINCE', SINCE in ISO 8601 UTC; the same after a restart. */
   readonly id: string;
   readonly watch: WatchName;
   readonly subject: Subject;
   readonly state: AlertState;
+  /** The worst it has been: it does not fall while the alert lives. */
   readonly severity: Severity;
   readonly confidence: Finding['confidence'];
   readonly reason: string;
@@ -24,6 +25,11 @@ export interface Alert {
 /** What the keeper is told, in words. */
 export interface AlertText {
   readonly title: string;
+  /** One sentence: what is wrong, worded as sure as the finding is. */
+  readonly what: string;
+  readonly severity: Severity;
+  /** The trouble has ended. */
+  readonly over: boolean;
   readonly since: string;
   readonly evidence: readonly string[];
   readonly todo: readonly string[];

@@ -1,0 +1,97 @@
+import { CodedError, type Instant } from '../units/index.ts';
+import type { Finding, Subject, WatchName } from '../watches/index.ts';
+import type { Alert, AlertState } from './alert.ts';
+import { troubleKey, troubleKeyOf } from './alert-id.ts';
+
+/** What is remembered of one watch on one subject while there is something to remember. */
+export interface Trouble {
+  readonly alert: Alert;
+  /** Start of the unbroken raised stretch; moved forward by time in which nothing was seen. */
+  readonly raisedFrom: Instant;
+  /** Start of the unbroken quiet stretch, moved likewise; null while raised. */
+  readonly quietFrom: Instant | null;
+  /** Since when nothing can be seen; null while the watch sees. */
+  readonly unseenFrom: Instant | null;
+  /** The last look that raised it, to about a minute, so that memory rarely changes. */
+  readonly seen: Instant;
+  /** When the alert's row last took over fresh evidence. */
+  readonly refreshed: Instant;
+  /** How often in a row it has come back soon after closing. */
+  readonly relapses: number;
+}
+
+/**
+ * All troubles, by 'WATCH:KIND/ID'. Survives JSON. What is quiet or unknown is not in here: the
+ * next look says it again, and after a restart everything without a trouble is unknown until then.
+ */
+export interface AlertMemory {
+  readonly version: 1;
+  readonly troubles: Readonly<Record<string, Trouble>>;
+}
+
+export const EMPTY_MEMORY: AlertMemory = { version: 1, troubles: {} };
+
+/** Where a watch stands on a subject: 'unknown' and 'quiet' come from its latest look. */
+export type Standing = 'unknown' | 'quiet' | AlertState;
+
+/** `latest` is what the watch said last, undefined before its first look. */
+export function standing(
+  memory: AlertMemory,
+  watch: WatchName,
+  subject: Subject,
+  latest: Finding['verdict'] | undefined,
+): Standing {
+  const trouble = memory.troubles[troubleKey(watch, subject)];
+  if (trouble !== undefined && trouble.alert.state !== 'closed') return trouble.alert.state;
+  return latest === 'quiet' ? 'quiet' : 'unknown';
+}
+
+/** The alerts in memory that are not over: pending, open and acknowledged, oldest first. */
+export function liveAlerts(memory: AlertMemory): Alert[] {
+  return Object.values(memory.troubles)
+    .map((trouble) => trouble.alert)
+    .filter((alert) => alert.state !== 'closed')
+    .sort((a, b) => a.since - b.since || (a.id < b.id ? -1 : 1));
+}
+
+/**
+ * Reads memory back from parsed JSON; nothing stored yet (null, undefined) is an empty memory.
+ * @throws CodedError AMP_ALERTS_MEMORY when it is not what this version wrote: a memory quietly
+ *   dropped would tell every open alert again.
+ */
+export function readMemory(stored: unknown): AlertMemory {
+  if (stored === undefined || stored === null) return EMPTY_MEMORY;
+  const { version, troubles } = stored as { version?: unknown; troubles?: unknown };
+  if (version !== 1 || typeof troubles !== 'object' || troubles === null) {
+    throw unreadable(`version ${JSON.stringify(version) ?? 'missing'}, expected 1`);
+  }
+  const read: Record<string, Trouble> = {};
+  for (const [key, trouble] of Object.entries(troubles)) read[key] = readTrouble(key, trouble);
+  return { version: 1, troubles: read };
+}
+
+const STATES: readonly AlertState[] = ['pending', 'open', 'acknowledged', 'closed'];
+
+function readTrouble(key: string, stored: Partial<Trouble> | null): Trouble {
+  const alert = stored?.alert;
+  const whole =
+    alert !== undefined &&
+    typeof alert.id === 'string' &&
+    troubleKeyOf(alert.id) === key &&
+    STATES.includes(alert.state) &&
+    Array.isArray(alert.evidence) &&
+    [alert.since, stored?.raisedFrom, stored?.seen, stored?.refreshed, stored?.relapses].every(
+      Number.isFinite,
+    );
+  if (!whole) throw unreadable(`'${key}' is not a whole trouble`);
+  // JSON has no undefined: times that were not reached yet come back as missing keys.
+  const { opened, acknowledged, closed } = alert;
+  const evidence = alert.evidence.map(({ at, ...rest }) => ({ ...rest, at }));
+  return { ...(stored as Trouble), alert: { ...alert, evidence, opened, acknowledged, closed } };
+}
+
+const unreadable = (what: string): CodedError =>
+  new CodedError('AMP_ALERTS_MEMORY', `the stored memory of alerts cannot be read: ${what}`, {
+    remedy:
+      'restore the store from its last backup, or remove the memory to start over: alerts that are still raised are then told again',
+  });

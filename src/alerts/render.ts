@@ -1,0 +1,72 @@
+import type { Instant } from '../units/index.ts';
+import type { Evidence } from '../watches/index.ts';
+import type { Alert, AlertText } from './alert.ts';
+import type { Change } from './trouble.ts';
+
+/** A message as plain text, lines separated by \n. */
+export function renderText(text: AlertText): string {
+  const rank = text.over ? '' : `${text.severity.toUpperCase()}: `;
+  const steps = text.todo.map((line, index) => `${index + 1}. ${line}`);
+  return [
+    `${rank}${text.title}`,
+    text.what,
+    `${text.since}.`,
+    ...section('What is measured', text.evidence),
+    ...section(text.over ? 'Still to check' : 'What to do now', steps),
+    ...section('Take care', text.cautions),
+  ].join('\n');
+}
+
+const section = (title: string, lines: readonly string[]): string[] =>
+  lines.length === 0 ? [] : ['', title, ...lines];
+
+export interface Message {
+  readonly change: Change;
+  /** Other alerts of the same event, told in the same message. */
+  readonly also?: readonly Alert[];
+}
+
+/** The JSON of the MQTT and webhook messages; docs/alerts.md describes it. Units stand in keys. */
+export function renderJson(alert: Alert, text: AlertText, { change, also = [] }: Message): string {
+  return JSON.stringify({
+    format: 1,
+    change,
+    ...factsOf(alert),
+    text,
+    plain: renderText(text),
+    also: also.map(factsOf),
+  });
+}
+
+const factsOf = (alert: Alert) => ({
+  id: alert.id,
+  watch: alert.watch,
+  subject: { kind: alert.subject.kind, id: alert.subject.id },
+  state: alert.state,
+  severity: alert.severity,
+  confidence: alert.confidence,
+  reason: alert.reason,
+  since: iso(alert.since),
+  opened: iso(alert.opened),
+  acknowledged: iso(alert.acknowledged),
+  closed: iso(alert.closed),
+  evidence: alert.evidence.map(evidenceOf),
+});
+
+const iso = (at: Instant | undefined): string | null =>
+  at === undefined ? null : new Date(at).toISOString();
+
+const KEYS = {
+  C: 'temp_c',
+  K: 'difference_k',
+  W: 'power_w',
+  fraction: 'fraction',
+  ms: 'duration_s',
+  'W/K': 'heat_loss_w_per_k',
+} as const;
+
+const evidenceOf = ({ what, value, unit, at }: Evidence) => ({
+  what,
+  [KEYS[unit]]: Number.isFinite(value) ? (unit === 'ms' ? value / 1000 : value) : null,
+  at: iso(at),
+});

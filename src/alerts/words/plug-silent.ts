@@ -1,0 +1,31 @@
+import { sentence, type WatchWords, worded } from './told.ts';
+
+export const plugSilent: WatchWords = {
+  title: () => 'Plug silent',
+  what: ({ subject }) =>
+    `Nothing is heard from the plug ${subject}; what hangs on it is not watched.`,
+  evidence(told) {
+    const silent = worded(told, 'silent-for', 'silence');
+    const usual = worded(told, 'usual-interval');
+    const last = worded(told, 'power', 'last-power');
+    return [
+      sentence(
+        silent && `No word for ${silent}`,
+        usual && `it usually speaks every ${usual}`,
+        last && `the last it said was ${last}`,
+      ),
+      told.place === undefined
+        ? 'Until it speaks again, its heater or pump can fail unseen.'
+        : `Until it speaks again, nothing is known of ${told.place}: it can fail unseen.`,
+    ];
+  },
+  todo: () => [
+    'Look at the equipment on this plug: does it run, is the tank as warm as usual?',
+    'Check that the socket has power, and whether an RCD/GFCI has tripped.',
+    'Check the plug’s network. Several silent at once: think of a power cut, the Wi-Fi or the broker.',
+  ],
+  cautions: ['wetSocket', 'tripping', 'residualCurrent', 'electrician'],
+  after: () => [
+    'See that what hangs on the plug runs again: some equipment does not restart itself.',
+  ],
+};

@@ -1,0 +1,67 @@
+import type { Instant } from '../../units/index.ts';
+import type { Evidence } from '../../watches/index.ts';
+import type { Alert } from '../alert.ts';
+import type { Caution } from '../cautions.ts';
+import type { Writer } from '../writer.ts';
+
+/** One alert about to be put into words. */
+export interface Told {
+  readonly alert: Alert;
+  readonly now: Instant;
+  readonly write: Writer;
+  /** The subject's name. */
+  readonly subject: string;
+  /** What the subject belongs to, by name. */
+  readonly place: string | undefined;
+  /** 'The water', or 'The air in the tank' where there is none. */
+  readonly medium: string;
+  readonly dry: boolean;
+  /** Evidence by its first known word; what was read gets no line of its own any more. */
+  read(...words: readonly string[]): Evidence | undefined;
+  /** What no sentence has read so far. */
+  unread(): readonly Evidence[];
+}
+
+/** The words of one watch. Sentences are short: they are read at 3 a.m. */
+export interface WatchWords {
+  /** Without the subject's name, which follows after a colon. */
+  title(told: Told): string;
+  what(told: Told): string;
+  /** Sentences with the numbers; evidence not read here is listed after them. */
+  evidence(told: Told): (string | undefined)[];
+  todo(told: Told): (string | undefined)[];
+  readonly cautions: readonly Caution[];
+  /** What to check once it is over. */
+  after(told: Told): string[];
+}
+
+/** Picks the wording that is as sure as the finding. */
+export function asSure(
+  { alert }: Told,
+  words: { readonly certain: string; readonly likely: string; readonly possible: string },
+): string {
+  return words[alert.confidence];
+}
+
+/** A value in the keeper's units, or undefined where the evidence lacks it. */
+export function worded(told: Told, ...words: readonly string[]): string | undefined {
+  const evidence = told.read(...words);
+  return evidence && told.write.value(evidence);
+}
+
+/** Joins what is there into one sentence; undefined when nothing is. */
+export function sentence(...parts: readonly (string | undefined)[]): string | undefined {
+  const present = parts.filter((part) => part !== undefined);
+  return present.length === 0 ? undefined : `${present.join(', ')}.`;
+}
+
+/** How long the animals have, where the watch could reckon it. */
+export function timeLeft(told: Told, limit: 'high' | 'low'): string | undefined {
+  const left = told.read('time-to-limit', 'hours-to-limit', 'time-left');
+  if (left === undefined || !Number.isFinite(left.value)) return undefined;
+  const edge = worded(told, limit === 'high' ? 'kept-maximum' : 'kept-minimum');
+  const border = edge === undefined ? '' : ` (${edge})`;
+  if (left.value <= 0) return `It is already outside the kept range${border}.`;
+  const span = told.write.length(left.value);
+  return `If this goes on, it leaves the kept range${border} in about ${span} (reckoned).`;
+}

@@ -1,0 +1,4 @@
+export type { Channel } from './channel.ts';
+export { type Courier, createCourier, type DeliveryStore } from './courier.ts';
+export { createMqttChannel, type MqttChannel, type Publish } from './mqtt-channel.ts';
+export { createWebhook, type WebhookConfig } from './webhook.ts';
