@@ -1,3 +1,4 @@
+export { readMeter, rebase } from './handover.ts';
 export type {
   Known,
   MeterEvent,
@@ -5,3 +6,6 @@ export type {
   MeterSpec,
   Posting,
 } from './meter.ts';
+export { meterSpec } from './spec.ts';
+export { beginMeter, type MeterState } from './state.ts';
+export { type MeterStep, meter } from './step.ts';

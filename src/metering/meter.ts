@@ -49,13 +49,18 @@ export type MeterEvent =
   | 'leap-rebased' // confirmed: new baseline, nothing booked
   | 'gap-bridged'
   | 'gap-unknown' // longer than may be bridged: nothing booked for the rest
-  | 'over-limit'; // a power sample beyond the plug's limit, ignored
+  | 'over-limit' // a power sample beyond the plug's limit, ignored
+  | 'negative-power' // taken as nothing drawn
+  | 'clock-rebased'; // time went far back or ahead: new baselines, nothing booked
 
 export interface MeterNote {
   readonly event: MeterEvent;
   readonly plug: string;
   readonly at: Instant;
-  /** Last and new value in the unit of the measure concerned. */
+  /**
+   * Last and new value: Wh for counters, W for power; for 'out-of-order' and 'clock-rebased' the
+   * last and the new time; for gaps `found` is the length of the span in ms.
+   */
   readonly before: number | undefined;
   readonly found: number;
 }

@@ -1,0 +1,111 @@
+import type { Instant, Millis, WattHours, Watts } from '../units/index.ts';
+import type { MeterEvent, MeterNote, MeterSpec, Posting } from './meter.ts';
+
+/**
+ * What was integrated in `slots` slots in a row, the same in each: mWh, ms, ms per slot. Runs keep
+ * the state of a device that is off for days small. A slot may stand in several runs.
+ */
+export type Run = readonly [
+  slot: Instant,
+  slots: number,
+  energy: number,
+  covered: number,
+  drawing: number,
+];
+
+/**
+ * A span without power samples. From `from` to `bridgedTo` it was bridged at `watts`, of which
+ * `duty` (0–1) drawing; the rest was booked nowhere.
+ */
+export type Gap = readonly [
+  from: Instant,
+  to: Instant,
+  bridgedTo: Instant,
+  watts: number,
+  duty: number,
+];
+
+/** The last counter reading that was believed. */
+export interface CounterState {
+  readonly at: Instant;
+  readonly wh: WattHours;
+  /** When it last moved, or was first read. */
+  readonly moved: Instant;
+  /** The smallest step seen, Wh; null before the first. */
+  readonly step: number | null;
+}
+
+/** A counter reading that waits for a second one to agree. */
+export interface Suspect {
+  readonly kind: 'drop' | 'leap';
+  readonly at: Instant;
+  readonly wh: WattHours;
+  /** How many of the pending runs and gaps lie before it. */
+  readonly runs: number;
+  readonly gaps: number;
+}
+
+/**
+ * All that one plug's meter remembers: plain JSON, stored with the postings it led to, in the same
+ * transaction. Everything from `open` to `kept` is pending: booked as integrated or bridged since
+ * the counter last moved, to be withdrawn when it moves.
+ */
+export interface MeterState {
+  readonly version: 1;
+  /** Time is accounted for until here: sampled, bridged or unknown. */
+  readonly until: Instant | null;
+  /** How often the plug reports, as learned. */
+  readonly usual: Millis | null;
+  /** The last sample; it holds from `until` on unless the plug has gone. */
+  readonly power: { readonly at: Instant; readonly watts: Watts; readonly holds: boolean } | null;
+  /** Means over the last day or so of sampled time. */
+  readonly mean: { readonly time: Millis; readonly watts: number; readonly duty: number };
+  /** The part of a mWh that rounding has left over, −0.5 to 0.5. */
+  readonly crumb: number;
+  readonly counter: CounterState | null;
+  readonly suspect: Suspect | null;
+  /** The run being added to. */
+  readonly open: Run | null;
+  readonly runs: readonly Run[];
+  readonly gaps: readonly Gap[];
+  /** mWh of runs too old to keep: they stay booked as they are, and the counter's next step is less by them. */
+  readonly kept: number;
+  /** Readings older than the last one, without any newer in between: since which arrival, how many. */
+  readonly behind: { readonly since: Instant; readonly count: number } | null;
+}
+
+export const beginMeter = (): MeterState => ({
+  version: 1,
+  until: null,
+  usual: null,
+  power: null,
+  mean: { time: 0 as Millis, watts: 0, duty: 0 },
+  crumb: 0,
+  counter: null,
+  suspect: null,
+  open: null,
+  runs: [],
+  gaps: [],
+  kept: 0,
+  behind: null,
+});
+
+export type Draft = { -readonly [K in keyof MeterState]: MeterState[K] };
+
+/** One step under way: the state being written, and what it books and notes. */
+export interface Work {
+  readonly spec: MeterSpec;
+  readonly state: Draft;
+  readonly postings: Posting[];
+  readonly notes: MeterNote[];
+}
+
+export function note(
+  work: Work,
+  event: MeterEvent,
+  at: Instant,
+  before: number | undefined,
+  found: number,
+): void {
+  work.notes.push({ event, plug: work.spec.plug, at, before, found });
+}
