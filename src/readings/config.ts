@@ -1,5 +1,7 @@
 import { z } from 'zod';
 import { displayName, id } from '../units/config.ts';
+import { Calendar } from '../units/index.ts';
+import { faultsOfFeed } from './feed-faults.ts';
 
 const pointer = z
   .string()
@@ -10,15 +12,23 @@ const pointer = z
 
 const sourceName = z
   .string()
-  .regex(/^([a-z0-9-]|\{[a-z_]+\})+$/, "an id, or a pattern such as '{plug}' or '{strip}-2'")
+  .regex(
+    /^([a-z0-9-]|\{[a-z][a-z0-9_]*\})+$/,
+    "an id, or a pattern such as '{plug}' or '{strip}-2'",
+  )
   .describe('Id of the plug or probe; {level} stands for the text of that topic level.');
 
 const common = {
   at: pointer.optional(),
-  scale: z.number().default(1).describe('The value is multiplied by this, in its unit.'),
+  scale: z
+    .number()
+    .refine((scale) => scale !== 0, 'any number but 0')
+    .default(1)
+    .describe('The value is multiplied by this, in its unit.'),
   offset: z.number().default(0).describe('Added after scaling, in its unit.'),
   plausible: z
     .strictObject({ min: z.number(), max: z.number() })
+    .refine(({ min, max }) => min < max, 'min below max')
     .optional()
     .describe('Values outside are refused; in W, Wh, °C or %.'),
   sentinels: z
@@ -26,6 +36,14 @@ const common = {
     .default([])
     .describe('Raw values by which this sensor says that it is broken, such as 85 or -127.'),
 };
+
+function isZone(zone: string): boolean {
+  try {
+    return new Calendar(zone).zone === zone;
+  } catch {
+    return false;
+  }
+}
 
 const powerValue = z.strictObject({
   measure: z.literal('power'),
@@ -82,6 +100,10 @@ export const feedConfig = z
       .string()
       .min(1)
       .max(1024)
+      .regex(
+        /^(#|(\+|\{[a-z][a-z0-9_]*\}|[^+#{}/]*)(\/(\+|\{[a-z][a-z0-9_]*\}|[^+#{}/]*))*(\/#)?)$/,
+        "levels divided by '/', each a text, '{word}' or '+', and '#' only as the last",
+      )
       .describe(
         "An MQTT topic filter. '{plug}', '{probe}' or any '{word}' stands for one level and gives it a name; '+' and a last '#' are allowed.",
       ),
@@ -96,6 +118,7 @@ export const feedConfig = z
         format: z.enum(['iso', 'epoch-s', 'epoch-ms']).default('iso'),
         zone: z
           .string()
+          .refine(isZone, 'an IANA time zone such as America/Winnipeg')
           .optional()
           .describe('IANA zone of ISO times written without an offset; UTC unless told.'),
       })
@@ -106,6 +129,11 @@ export const feedConfig = z
       .default(['unavailable', 'unknown', 'null', 'none', 'nan', ''])
       .describe('Words that mean there is no value now; letter case does not matter.'),
     decimal_comma: z.boolean().default(false).describe("Numbers arrive as text like '12,5'."),
+  })
+  .superRefine((feed, context) => {
+    for (const { path, message } of faultsOfFeed(feed)) {
+      context.addIssue({ code: 'custom', path: [...path], message });
+    }
   })
   .describe('How one kind of MQTT message becomes readings.');
 
