@@ -1,1 +1,29 @@
+export { type BlindWatch, blindWithout } from './blind.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
+export type { HeaterNotHeatingReason } from './heater-not-heating.ts';
+export type { HeaterStuckOnReason } from './heater-stuck-on.ts';
+export { type Look, lookAround, type Moment, type WatchStates } from './look-around.ts';
+export {
+  type PlannedHeater,
+  type PlannedPlug,
+  type PlannedProbe,
+  type PlannedRoom,
+  type PlannedTank,
+  planWatches,
+  type WatchedSite,
+  type WatchPlan,
+} from './plan.ts';
+export type { PlugSilentReason } from './plug-silent.ts';
+export type { ProbeSilentReason } from './probe-silent.ts';
+export type { RoomCoolingReason } from './room-cooling.ts';
+export {
+  createSights,
+  lostTouch,
+  type SavedSight,
+  type Sights,
+  savedSights,
+  see,
+  takeUnsaved,
+} from './sights.ts';
+export type { TankTooColdReason } from './tank-too-cold.ts';
+export type { TankTooWarmReason } from './tank-too-warm.ts';

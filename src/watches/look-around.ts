@@ -1,0 +1,209 @@
+import { type Instant, MINUTE } from '../units/index.ts';
+import type { Finding, Subject, WatchName } from './finding.ts';
+import { lookAtHeaterNotHeating } from './heater-not-heating.ts';
+import { type HeaterInput, lookAtHeaterStuckOn } from './heater-stuck-on.ts';
+import type { TankInput } from './kept-range.ts';
+import type { PlannedRoom, WatchPlan } from './plan.ts';
+import { lookAtPlugSilent } from './plug-silent.ts';
+import { lookAtProbeSilent } from './probe-silent.ts';
+import { lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
+import {
+  freshTemperature,
+  patienceOf,
+  type Sights,
+  type WatchedPlug,
+  type WatchedProbe,
+} from './sights.ts';
+import type { SilenceInput } from './silence.ts';
+import { lookAtTankTooCold } from './tank-too-cold.ts';
+import { lookAtTankTooWarm } from './tank-too-warm.ts';
+import { fallen } from './trail.ts';
+import { type HeaterView, roomTemperature, type TankView, viewHeater, viewTank } from './views.ts';
+
+/** What one watch made of one subject. */
+export interface Look {
+  /** 'WATCH:SUBJECT', by which its state is kept. */
+  readonly key: string;
+  readonly watch: WatchName;
+  readonly subject: Subject;
+  readonly finding: Finding;
+  /** Plain JSON, to be handed in at the next look. */
+  readonly state: unknown;
+  /** The state is another one than was handed in: worth storing. */
+  readonly changed: boolean;
+}
+
+/** The moment of a look. */
+export interface Moment {
+  readonly now: Instant;
+  /** Since when the broker has been there without a break; undefined while it is not. */
+  readonly connectedSince: Instant | undefined;
+}
+
+/** States by key, as earlier looks gave them. */
+export type WatchStates = ReadonlyMap<string, unknown>;
+
+type Watcher<Input, State> = (
+  before: State | undefined,
+  input: Input,
+  now: Instant,
+) => { state: State; finding: Finding };
+
+const BRIEF = 30 * MINUTE;
+
+/**
+ * All watches look once. Cheap enough for every ten seconds, and right at steps of ten minutes.
+ * While the broker is away every finding is unknown and no state moves.
+ */
+export function lookAround(
+  plan: WatchPlan,
+  sights: Sights,
+  states: WatchStates,
+  moment: Moment,
+): Look[] {
+  const { now, connectedSince } = moment;
+  const looks: Look[] = [];
+
+  function look<Input, State>(
+    watch: WatchName,
+    kind: Subject['kind'],
+    id: string,
+    watcher: Watcher<Input, State>,
+    input: () => Input,
+  ): void {
+    const key = `${watch}:${id}`;
+    const before = states.get(key);
+    const subject = { kind, id };
+    if (connectedSince === undefined) {
+      looks.push({ key, watch, subject, finding: brokerAway, state: before, changed: false });
+      return;
+    }
+    const { state, finding } = watcher(before as State | undefined, input(), now);
+    looks.push({ key, watch, subject, finding, state, changed: state !== before });
+  }
+
+  const air = new Map<string, number | undefined>();
+  for (const room of plan.rooms.values()) {
+    air.set(room.id, roomTemperature(plan, sights, room.id, now));
+    look('room-cooling', 'room', room.id, lookAtRoomCooling, () =>
+      roomInput(plan, sights, room, air.get(room.id), now),
+    );
+  }
+  for (const tank of plan.tanks.values()) {
+    const view = viewTank(plan, sights, tank, air.get(tank.room), now);
+    const heaters = tank.heaters.flatMap((id) => {
+      const heater = sights.heaters.get(id);
+      return heater === undefined ? [] : [{ id, view: viewHeater(plan, sights, heater, now) }];
+    });
+    const input = (): TankInput => tankInput(plan, view, heaters);
+    look('tank-too-warm', 'tank', tank.id, lookAtTankTooWarm, input);
+    look('tank-too-cold', 'tank', tank.id, lookAtTankTooCold, input);
+    for (const heater of heaters) {
+      const heaterInput = (): HeaterInput => ({
+        config: plan.config,
+        tank: view,
+        heater: heater.view,
+        anotherHeats: heaters.some((it) => it.id !== heater.id && it.view.drawing === true),
+      });
+      look('heater-stuck-on', 'device', heater.id, lookAtHeaterStuckOn, heaterInput);
+      look('heater-not-heating', 'device', heater.id, lookAtHeaterNotHeating, heaterInput);
+    }
+  }
+  for (const plug of sights.plugs.values()) {
+    const needed = plug.heaters.length > 0;
+    look('plug-silent', 'plug', plug.plan.id, lookAtPlugSilent, () =>
+      silenceInput(plan, plug, connectedSince ?? now, needed, now),
+    );
+  }
+  for (const probe of sights.probes.values()) {
+    const needed = probe.plan.tank !== undefined;
+    look('probe-silent', 'probe', probe.plan.id, lookAtProbeSilent, () =>
+      silenceInput(plan, probe, connectedSince ?? now, needed, now),
+    );
+  }
+  return looks;
+}
+
+const brokerAway: Finding = {
+  verdict: 'unknown',
+  severity: 'notice',
+  reason: 'broker-away',
+  confidence: 'possible',
+  evidence: [],
+  hold: MINUTE,
+};
+
+function tankInput(
+  plan: WatchPlan,
+  tank: TankView,
+  heaters: readonly { readonly view: HeaterView }[],
+): TankInput {
+  const powers = heaters
+    .filter(({ view }) => view.voice === 'speaks')
+    .map(({ view }) => view.power ?? 0);
+  return {
+    config: plan.config,
+    tank,
+    heatingW: powers.length === 0 ? undefined : powers.reduce((sum, it) => sum + it, 0),
+  };
+}
+
+function silenceInput(
+  plan: WatchPlan,
+  source: WatchedPlug | WatchedProbe,
+  connectedSince: Instant,
+  needed: boolean,
+  now: Instant,
+): SilenceInput {
+  const { heard, presence, presenceAt } = source.sight;
+  return {
+    manner: source.manner,
+    patience: patienceOf(plan, source, now),
+    heard,
+    presence,
+    presenceAt,
+    connectedSince,
+    needed,
+  };
+}
+
+function roomInput(
+  plan: WatchPlan,
+  sights: Sights,
+  room: PlannedRoom,
+  temperature: number | undefined,
+  now: Instant,
+): RoomInput {
+  const probes = room.probes.flatMap((id) => sights.probes.get(id) ?? []);
+  const fresh = probes.filter((probe) => freshTemperature(plan, probe, now) !== undefined);
+  const within = plan.config.room_cooling.within_min * MINUTE;
+  const falls = fresh
+    .map(({ sight }) => fallen(sight.trail, now, within, Math.min(BRIEF, within / 4)))
+    .filter((fall) => fall !== undefined)
+    .sort((a, b) => a - b);
+  return {
+    config: plan.config,
+    probes: probes.length,
+    temperature,
+    at: fresh[0]?.sight.temperatureAt,
+    fallen: falls[(falls.length - 1) >> 1],
+    weakest: weakestTank(plan, sights, room),
+  };
+}
+
+/** The tank of a room whose heaters fail first when it gets colder, by its reckoned heat loss. */
+function weakestTank(plan: WatchPlan, sights: Sights, room: PlannedRoom): RoomInput['weakest'] {
+  let weakest: RoomInput['weakest'];
+  for (const id of room.tanks) {
+    const tank = plan.tanks.get(id);
+    if (tank?.prior === undefined || tank.heaters.length === 0) continue;
+    const watts = tank.heaters
+      .flatMap((heater) => sights.heaters.get(heater) ?? [])
+      .reduce((sum, heater) => sum + (heater.sight.onPower ?? heater.plan.nameplate), 0);
+    const holdsDownTo = tank.keep.min - watts / tank.prior.lossWPerK;
+    if (weakest === undefined || holdsDownTo > weakest.holdsDownTo) {
+      weakest = { tank: id, holdsDownTo };
+    }
+  }
+  return weakest;
+}

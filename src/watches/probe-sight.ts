@@ -1,0 +1,92 @@
+import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { createSource, noteVoice, type SourceSight } from './source-sight.ts';
+import { createTrail, noteOnTrail, type Trail } from './trail.ts';
+
+/** What is known of one probe. Temperatures in °C. */
+export interface ProbeSight extends SourceSight {
+  /** The last three values as they came, newest first. */
+  readonly raw: number[];
+  temperatureAt: Instant | undefined;
+  /** Median of the last three: one wrong sample never shows. */
+  settled: number | undefined;
+  readonly trail: Trail;
+  /** At most two marks, ten minutes apart, newest first, against which a jump is seen. */
+  readonly marks: Mark[];
+  /** When it last moved faster than water can. */
+  jumped: Instant | undefined;
+}
+
+interface Mark {
+  readonly at: Instant;
+  readonly value: number;
+}
+
+export const createProbeSight = (id: string, cell: Millis): ProbeSight => ({
+  ...createSource(id),
+  raw: [],
+  temperatureAt: undefined,
+  settled: undefined,
+  trail: createTrail(cell),
+  marks: [],
+  jumped: undefined,
+});
+
+/** The first two values count only if they agree, K. */
+const AGREE = 1;
+const MARK_EVERY = 10 * MINUTE;
+/** A probe that moves so far, K, so fast, K/h, has been moved, or the water around it. Estimate. */
+const JUMP = 1.5;
+const JUMP_RATE = 6;
+
+function median([a, b, c]: readonly number[]): number | undefined {
+  if (a === undefined || b === undefined) return undefined;
+  if (c === undefined) return Math.abs(a - b) <= AGREE ? (a + b) / 2 : undefined;
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+}
+
+function isJump(mark: Mark, at: Instant, value: number): boolean {
+  const by = Math.abs(value - mark.value);
+  return by >= JUMP && by * HOUR >= JUMP_RATE * (at - mark.at);
+}
+
+/** Folds a temperature in. */
+export function noteTemperature(probe: ProbeSight, value: number, at: Instant): void {
+  noteVoice(probe, at);
+  const { raw } = probe;
+  // The same sample sent again must not outvote the others.
+  if (at === probe.temperatureAt && value === raw[0]) return;
+  raw.unshift(value);
+  if (raw.length > 3) raw.pop();
+  probe.temperatureAt = at;
+  const settled = median(raw);
+  probe.settled = settled;
+  if (settled === undefined) return;
+  noteOnTrail(probe.trail, at, settled);
+  mark(probe, settled, at);
+}
+
+function mark(probe: ProbeSight, value: number, at: Instant): void {
+  const { marks } = probe;
+  if (marks.some((it) => isJump(it, at, value))) {
+    probe.jumped = at;
+    marks.length = 0;
+  }
+  if (marks[0] === undefined || at - marks[0].at >= MARK_EVERY) {
+    marks.unshift({ at, value });
+    if (marks.length > 2) marks.pop();
+  }
+}
+
+/** A probe that reports on change stands by its last word after this long. */
+const STANDS_BY_ITS_WORD = (15 * MINUTE) as Millis;
+
+/** The temperature as of now, °C, without single wrong samples; undefined before two agree. */
+export function temperatureOf(
+  probe: ProbeSight,
+  now: Instant,
+  usual: Millis | undefined,
+): number | undefined {
+  if (probe.temperatureAt === undefined) return undefined;
+  const patience = Math.max(STANDS_BY_ITS_WORD, 1.5 * (usual ?? 0));
+  return now - probe.temperatureAt > patience ? probe.raw[0] : probe.settled;
+}

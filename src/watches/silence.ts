@@ -1,0 +1,89 @@
+import { type Instant, MINUTE, type Millis } from '../units/index.ts';
+import type { Finding } from './finding.ts';
+import { FIRST_WORD, type Manner, type Patience } from './gaps.ts';
+import { type Latch, latch, openLatch } from './latch.ts';
+import { evidence } from './views.ts';
+
+/** Plugs and probes fall silent alike. */
+export type SilenceReason =
+  | 'gone' // its availability topic or last will says so
+  | 'silent' // three usual intervals without a word
+  | 'silent-longer-than-ever' // speaks on change, and has never been silent so long
+  | 'never-heard' // since the start, though there was time
+  | 'not-heard-yet'
+  | 'on-the-air' // silent, but its availability topic says that it is there
+  | 'speaks';
+
+export interface SilenceState {
+  readonly silent: Latch;
+}
+
+const speaking: SilenceState = { silent: openLatch };
+
+export interface SilenceInput {
+  readonly manner: Manner;
+  readonly patience: Patience;
+  readonly heard: Instant | undefined;
+  readonly presence: 'on' | 'gone' | undefined;
+  readonly presenceAt: Instant | undefined;
+  /** Since when the broker has been there without a break. */
+  readonly connectedSince: Instant;
+  /** Another watch is blind without it. */
+  readonly needed: boolean;
+}
+
+/** Long enough for a plug to come back by itself after losing its radio. */
+const GONE_HOLD = MINUTE;
+
+function judge(input: SilenceInput, now: Instant): SilenceReason {
+  const { heard, patience, manner, presence } = input;
+  if (presence === 'gone') return 'gone';
+  const listening = now - input.connectedSince;
+  if (heard === undefined) {
+    const grace =
+      patience.from === 'told' ? patience.allowed : Math.max(patience.allowed, FIRST_WORD[manner]);
+    const first = manner === 'on-change' && patience.from !== 'told' ? FIRST_WORD[manner] : grace;
+    if (listening <= first) return 'not-heard-yet';
+    return presence === 'on' && manner === 'on-change' ? 'on-the-air' : 'never-heard';
+  }
+  if (Math.min(now - heard, listening) <= patience.allowed) return 'speaks';
+  if (manner !== 'on-change' || patience.from === 'told') return 'silent';
+  return presence === 'on' ? 'on-the-air' : 'silent-longer-than-ever';
+}
+
+/** A source without a word for too long. It has waited already, so it is told with little hold. */
+export function lookAtSilence(
+  before: SilenceState | undefined,
+  input: SilenceInput,
+  now: Instant,
+): { state: SilenceState; finding: Finding } {
+  const state = before ?? speaking;
+  const reason = judge(input, now);
+  const over = reason !== 'speaks' && reason !== 'on-the-air' && reason !== 'not-heard-yet';
+  const settle = reason === 'speaks' ? input.patience.allowed : 0;
+  const silent = latch(state.silent, { over, calm: !over, hold: 0, settle }, now);
+  const next = silent === state.silent ? state : { silent };
+  const { heard, patience } = input;
+  const finding: Finding = {
+    verdict:
+      silent.since !== undefined ? 'raised' : reason === 'not-heard-yet' ? 'unknown' : 'quiet',
+    severity: input.needed ? 'warning' : 'notice',
+    reason,
+    confidence:
+      reason === 'gone' || patience.from === 'told'
+        ? 'certain'
+        : reason === 'silent-longer-than-ever' || patience.from === 'not-yet'
+          ? 'possible'
+          : 'likely',
+    evidence: [
+      ...evidence('silent-for', heard === undefined ? undefined : now - heard, 'ms', heard),
+      ...evidence('usual-interval', patience.usual, 'ms'),
+      ...evidence('patience', patience.allowed, 'ms'),
+      ...(reason === 'gone' && input.presenceAt !== undefined
+        ? evidence('gone-for', now - input.presenceAt, 'ms', input.presenceAt)
+        : []),
+    ],
+    hold: reason === 'gone' ? GONE_HOLD : (0 as Millis),
+  };
+  return { state: next, finding };
+}

@@ -1,0 +1,57 @@
+import { HOUR, type Instant } from '../units/index.ts';
+import { createGaps, type Gaps, learnGap } from './gaps.ts';
+
+/** What is known of any source's voice, plug or probe. */
+export interface SourceSight {
+  readonly id: string;
+  /** The time of its newest live reading. */
+  heard: Instant | undefined;
+  /** What its availability topic or last will said last, and when. */
+  presence: 'on' | 'gone' | undefined;
+  presenceAt: Instant | undefined;
+  readonly gaps: Gaps;
+  /** False when the next gap tells nothing: after a start, or when the broker was away. */
+  inTouch: boolean;
+  /** Changed since it was last handed out to be saved. */
+  unsaved: boolean;
+}
+
+export const createSource = (id: string): SourceSight => ({
+  id,
+  heard: undefined,
+  presence: undefined,
+  presenceAt: undefined,
+  gaps: createGaps(),
+  inTouch: false,
+  unsaved: false,
+});
+
+/**
+ * Whether a reading is news. One older than the last is not, unless the machine's clock has been
+ * set back: then what was dated in the future is given up.
+ */
+export function isNews(source: SourceSight, at: Instant, arrived: Instant): boolean {
+  if (source.heard === undefined || at >= source.heard) return true;
+  return arrived < source.heard - HOUR;
+}
+
+/** Notes that the source has spoken, and how long it had been silent. */
+export function noteVoice(source: SourceSight, at: Instant): void {
+  if (source.inTouch && source.heard !== undefined) learnGap(source.gaps, at - source.heard, at);
+  source.heard = at;
+  source.inTouch = true;
+  source.unsaved = true;
+  // Some plugs never say that they are back.
+  if (source.presence === 'gone' && at > (source.presenceAt ?? at)) {
+    source.presence = 'on';
+    source.presenceAt = at;
+  }
+}
+
+export function notePresence(source: SourceSight, on: boolean, at: Instant): void {
+  if (source.presenceAt !== undefined && at < source.presenceAt) return;
+  source.presence = on ? 'on' : 'gone';
+  source.presenceAt = at;
+  source.unsaved = true;
+  if (!on) source.inTouch = false;
+}

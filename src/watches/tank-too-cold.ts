@@ -1,0 +1,47 @@
+import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import type { Finding } from './finding.ts';
+import {
+  type KeptRangeState,
+  lookAtEdge,
+  type NoProbeReason,
+  type TankInput,
+} from './kept-range.ts';
+import { evidence } from './views.ts';
+
+export type TankTooColdReason =
+  | 'below-kept-min'
+  | 'far-below-kept-min'
+  | 'not-too-cold'
+  | NoProbeReason;
+
+/** Cooler water has been poured in: it gets this long to warm up again. Estimates. */
+const AFTER_CHANGE = 2 * HOUR;
+const AFTER_CHANGE_HOLD = (30 * MINUTE) as Millis;
+
+/** A tank below its kept range, whatever cools it. */
+export function lookAtTankTooCold(
+  before: KeptRangeState | undefined,
+  input: TankInput,
+  now: Instant,
+): { state: KeptRangeState; finding: Finding } {
+  const { config, tank, heatingW } = input;
+  const usual = (config.out_of_range.hold_min * MINUTE) as Millis;
+  const changed = tank.jumped !== undefined && now - tank.jumped < AFTER_CHANGE;
+  return lookAtEdge<TankTooColdReason>(
+    before,
+    input,
+    {
+      beyond: (celsius) => tank.keep.min - celsius,
+      hold: changed ? (Math.max(usual, AFTER_CHANGE_HOLD) as Millis) : usual,
+      reasons: { out: 'below-kept-min', far: 'far-below-kept-min', inside: 'not-too-cold' },
+      evidence: (worst) => [
+        ...evidence('tank-temperature', worst, 'C', tank.at),
+        ...evidence('kept-min', tank.keep.min, 'C'),
+        ...evidence('half-hour-change', tank.change, 'K', tank.at),
+        ...evidence('room-temperature', tank.room, 'C'),
+        ...evidence('heating-power', heatingW, 'W'),
+      ],
+    },
+    now,
+  );
+}

@@ -1,0 +1,41 @@
+import { type Instant, MINUTE, type Millis } from '../units/index.ts';
+import type { Finding } from './finding.ts';
+import {
+  type KeptRangeState,
+  lookAtEdge,
+  type NoProbeReason,
+  type TankInput,
+} from './kept-range.ts';
+import { evidence } from './views.ts';
+
+export type TankTooWarmReason =
+  | 'above-kept-max'
+  | 'far-above-kept-max'
+  | 'not-too-warm'
+  | NoProbeReason;
+
+/** A tank above its kept range, whatever heats it. */
+export function lookAtTankTooWarm(
+  before: KeptRangeState | undefined,
+  input: TankInput,
+  now: Instant,
+): { state: KeptRangeState; finding: Finding } {
+  const { config, tank, heatingW } = input;
+  return lookAtEdge<TankTooWarmReason>(
+    before,
+    input,
+    {
+      beyond: (celsius) => celsius - tank.keep.max,
+      hold: (config.out_of_range.hold_min * MINUTE) as Millis,
+      reasons: { out: 'above-kept-max', far: 'far-above-kept-max', inside: 'not-too-warm' },
+      evidence: (worst) => [
+        ...evidence('tank-temperature', worst, 'C', tank.at),
+        ...evidence('kept-max', tank.keep.max, 'C'),
+        ...evidence('half-hour-change', tank.change, 'K', tank.at),
+        ...evidence('room-temperature', tank.room, 'C'),
+        ...evidence('heating-power', heatingW, 'W'),
+      ],
+    },
+    now,
+  );
+}

@@ -1,0 +1,169 @@
+import { type HeatPrior, hoursToLimit, type Thermostat } from '../heat/index.ts';
+import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import type { Evidence } from './finding.ts';
+import type { PlannedTank, WatchPlan } from './plan.ts';
+import {
+  freshTemperature,
+  middleTemperature,
+  patienceOf,
+  type Sights,
+  type WatchedHeater,
+  type WatchedProbe,
+} from './sights.ts';
+import { moved } from './trail.ts';
+
+/** A tank as its watches see it at one moment. Temperatures in °C. */
+export interface TankView {
+  readonly keep: PlannedTank['keep'];
+  readonly set: number | undefined;
+  readonly prior: HeatPrior | undefined;
+  readonly probes: number;
+  /** What the probes say that are not silent. */
+  readonly temperatures: readonly number[];
+  /** Their median. */
+  readonly middle: number | undefined;
+  /** When the newest of them was measured. */
+  readonly at: Instant | undefined;
+  /** How far the water has moved within half an hour, K. */
+  readonly change: number | undefined;
+  /** When a probe last moved faster than water can. */
+  readonly jumped: Instant | undefined;
+  readonly room: number | undefined;
+}
+
+export const TREND_SPAN = (30 * MINUTE) as Millis;
+
+/** Why a heater's plug tells nothing, or that it speaks. */
+export type PlugVoice =
+  | 'speaks'
+  | 'no-plug'
+  | 'drowned-by-others' // companions on the plug draw too much beside it
+  | 'no-power-seen'
+  | 'plug-silent'
+  | 'plug-gone';
+
+/** A heater as its watches see it. Powers in W. */
+export interface HeaterView {
+  readonly voice: PlugVoice;
+  readonly drawing: boolean | undefined;
+  readonly since: Instant | undefined;
+  readonly power: number | undefined;
+  readonly powerAt: Instant | undefined;
+  readonly onPower: number | undefined;
+  readonly nameplate: number;
+  readonly thermostat: Thermostat | undefined;
+  /** Where the last switch-offs were, though too few to call learned, °C. */
+  readonly highestSwitchOff: number | undefined;
+  readonly runs: readonly Millis[];
+}
+
+const probesOf = (sights: Sights, ids: readonly string[]): WatchedProbe[] =>
+  ids.flatMap((id) => sights.probes.get(id) ?? []);
+
+const newest = (times: readonly (Instant | undefined)[]): Instant | undefined =>
+  times.reduce((last, at) => (at !== undefined && at > (last ?? 0) ? at : last), undefined);
+
+export function roomTemperature(
+  plan: WatchPlan,
+  sights: Sights,
+  room: string,
+  now: Instant,
+): number | undefined {
+  return middleTemperature(plan, probesOf(sights, plan.rooms.get(room)?.probes ?? []), now);
+}
+
+export function viewTank(
+  plan: WatchPlan,
+  sights: Sights,
+  tank: PlannedTank,
+  room: number | undefined,
+  now: Instant,
+): TankView {
+  const probes = probesOf(sights, tank.probes);
+  const fresh = probes.flatMap((probe) => {
+    const value = freshTemperature(plan, probe, now);
+    return value === undefined ? [] : [{ probe, value }];
+  });
+  const changes = fresh
+    .map(({ probe }) => moved(probe.sight.trail, now, TREND_SPAN))
+    .filter((change) => change !== undefined)
+    .sort((a, b) => a - b);
+  const values = fresh.map(({ value }) => value).sort((a, b) => a - b);
+  const low = values[(values.length - 1) >> 1];
+  const high = values[values.length >> 1];
+  return {
+    keep: tank.keep,
+    set: tank.set,
+    prior: tank.prior,
+    probes: probes.length,
+    temperatures: values,
+    middle: low === undefined || high === undefined ? undefined : (low + high) / 2,
+    at: newest(fresh.map(({ probe }) => probe.sight.temperatureAt)),
+    change: changes[changes.length >> 1],
+    jumped: newest(probes.map(({ sight }) => sight.jumped)),
+    room,
+  };
+}
+
+function voiceOf(plan: WatchPlan, sights: Sights, heater: WatchedHeater, now: Instant): PlugVoice {
+  const plug = heater.plug === undefined ? undefined : sights.plugs.get(heater.plug);
+  if (plug === undefined) return 'no-plug';
+  if (!heater.plan.heard) return 'drowned-by-others';
+  if (plug.sight.presence === 'gone') return 'plug-gone';
+  if (heater.sight.powerAt === undefined || heater.sight.drawing === undefined) {
+    return 'no-power-seen';
+  }
+  const patience = patienceOf(plan, plug, now);
+  // A plug that reports on change and is known to be on the air stands by its last word.
+  const standsByIt =
+    plug.manner === 'on-change' && plug.sight.presence === 'on' && patience.from !== 'told';
+  const silence = now - (plug.sight.heard ?? heater.sight.powerAt);
+  return silence > patience.allowed && !standsByIt ? 'plug-silent' : 'speaks';
+}
+
+export function viewHeater(
+  plan: WatchPlan,
+  sights: Sights,
+  heater: WatchedHeater,
+  now: Instant,
+): HeaterView {
+  const { sight } = heater;
+  const { offs } = sight.thermostat;
+  return {
+    voice: voiceOf(plan, sights, heater, now),
+    drawing: sight.drawing,
+    since: sight.since,
+    power: sight.power,
+    powerAt: sight.powerAt,
+    onPower: sight.onPower,
+    nameplate: heater.plan.nameplate,
+    thermostat: sight.learned,
+    highestSwitchOff: offs.length > 0 ? Math.max(...offs) : undefined,
+    runs: sight.runs,
+  };
+}
+
+/** Time until the kept range is left at this heating, reckoned; undefined when never or unknown. */
+export function timeToLimit(
+  tank: TankView,
+  side: 'above' | 'below',
+  heatingW: number,
+): Millis | undefined {
+  if (tank.middle === undefined || tank.room === undefined || tank.prior === undefined) {
+    return undefined;
+  }
+  const course = { tankC: tank.middle, roomC: tank.room, heatingW };
+  const limit = side === 'above' ? tank.keep.max : tank.keep.min;
+  const hours = hoursToLimit(tank.prior, course, limit, side);
+  return hours === undefined ? undefined : (Math.round(hours * HOUR) as Millis);
+}
+
+/** One piece of evidence, or none where the value is not known. */
+export function evidence(
+  what: string,
+  value: number | undefined,
+  unit: Evidence['unit'],
+  at?: Instant | undefined,
+): Evidence[] {
+  return value === undefined || !Number.isFinite(value) ? [] : [{ what, value, unit, at }];
+}
