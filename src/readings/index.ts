@@ -1,4 +1,5 @@
 export type { ClimateSlot } from './climate.ts';
+export { type ClimateBook, type ClimateOutcome, createClimateBook } from './climate-book.ts';
 export { compileFeeds, type FeedBook, type FeedBookOptions } from './feed-book.ts';
 export type {
   Decoded,
@@ -8,3 +9,10 @@ export type {
   Refusal,
   RefusalReason,
 } from './reading.ts';
+export {
+  createRefusalTally,
+  type Mention,
+  type RefusalCount,
+  type RefusalTally,
+  type RefusalTallyOptions,
+} from './refusal-tally.ts';
