@@ -1,3 +1,4 @@
+import type { Known } from '../metering/index.ts';
 import { type Share, shareOut, sharesOf, UPKEEP } from '../shares/index.ts';
 import type { Rate, TariffBook } from '../tariff/index.ts';
 import {
@@ -64,6 +65,8 @@ interface OpenLine {
 /** One device's local day. */
 interface Sheet {
   readonly lines: OpenLine[];
+  /** The one written to last: the next entry is nearly always for it. */
+  line: OpenLine | undefined;
   covered: number;
   drawing: number;
 }
@@ -117,7 +120,7 @@ export function accountant({ calendar, tariffs, devices, tanks = [] }: AccountBa
       }
       let sheet = sheets.get(entry.device);
       if (sheet === undefined) {
-        sheet = { lines: [], covered: 0, drawing: 0 };
+        sheet = { lines: [], line: undefined, covered: 0, drawing: 0 };
         sheets.set(entry.device, sheet);
       }
       write(sheet, rate, entry);
@@ -127,17 +130,29 @@ export function accountant({ calendar, tariffs, devices, tanks = [] }: AccountBa
   };
 }
 
+const PLACES = Object.fromEntries(KNOWN.map((known, place) => [known, place])) as Record<
+  Known,
+  number
+>;
+
 function write(sheet: Sheet, rate: Rate | undefined, entry: Entry): void {
+  let { line } = sheet;
+  if (line === undefined || line.rate !== rate) line = turnTo(sheet, rate);
+  const place = PLACES[entry.known];
+  line.energy[place] = (line.energy[place] ?? 0) + entry.energy;
+  line.spread += entry.spread;
+  sheet.covered += entry.covered;
+  sheet.drawing += entry.drawing;
+}
+
+function turnTo(sheet: Sheet, rate: Rate | undefined): OpenLine {
   let line = sheet.lines.find((open) => open.rate === rate);
   if (line === undefined) {
     line = { rate, energy: [0, 0, 0, 0], spread: 0 };
     sheet.lines.push(line);
   }
-  const place = KNOWN.indexOf(entry.known);
-  line.energy[place] = (line.energy[place] ?? 0) + entry.energy;
-  line.spread += entry.spread;
-  sheet.covered += entry.covered;
-  sheet.drawing += entry.drawing;
+  sheet.line = line;
+  return line;
 }
 
 function bookLines(account: OpenAccount, id: string, { shares }: Holder, { lines }: Sheet): void {

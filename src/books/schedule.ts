@@ -6,7 +6,7 @@ import {
   MINUTES_PER_DAY,
   type Span,
   type WallWindow,
-  wallWindow,
+  wallWindows,
 } from '../units/index.ts';
 import type { DeviceConfig } from './config.ts';
 
@@ -16,20 +16,13 @@ const ALWAYS: readonly WallWindow[] = [{ from: 0, to: MINUTES_PER_DAY }];
 export function dailyWindows(schedule: DeviceConfig['schedule']): readonly WallWindow[] {
   if (schedule === undefined) return ALWAYS;
   const merged: { from: number; to: number }[] = [];
-  for (const { from, to } of schedule.flatMap(cutAtMidnight).sort((a, b) => a.from - b.from)) {
+  const windows = schedule.flatMap(({ from, to }) => wallWindows(from, to));
+  for (const { from, to } of windows.sort((a, b) => a.from - b.from)) {
     const last = merged.at(-1);
     if (last !== undefined && from <= last.to) last.to = Math.max(last.to, to);
     else merged.push({ from, to });
   }
   return merged;
-}
-
-function cutAtMidnight({ from, to }: { from: string; to: string }): WallWindow[] {
-  const window = wallWindow(from, to);
-  return [
-    { from: window.from, to: Math.min(window.to, MINUTES_PER_DAY) },
-    { from: 0, to: Math.max(0, window.to - MINUTES_PER_DAY) },
-  ].filter((part) => part.from < part.to);
 }
 
 /**

@@ -1,7 +1,11 @@
 import { z } from 'zod';
 import { displayName, id, localDate, wallTime } from '../units/config.ts';
 
-const price = z.number().min(-1000).max(100_000).describe('Currency per kWh, taxes included.');
+const price = z
+  .number()
+  .min(-1000)
+  .max(100_000)
+  .describe('Currency per kWh, taxes included, to six decimals.');
 
 const flat = z.strictObject({
   kind: z.literal('flat'),
@@ -15,7 +19,9 @@ const period = z.strictObject({
     .default('every-day')
     .describe('weekdays: Monday to Friday.'),
   from: wallTime,
-  to: wallTime.describe('When it ends; before `from` means past midnight.'),
+  to: wallTime.describe(
+    'When it ends. Before `from`: the late hours from then on and the early hours until then, of each of its days.',
+  ),
 });
 
 const timeOfUse = z.strictObject({
@@ -26,7 +32,9 @@ const timeOfUse = z.strictObject({
   periods: z
     .array(period)
     .min(1)
-    .describe('Which rate holds when. Together they cover each day once, with no hole or overlap.'),
+    .describe(
+      'Which rate holds when, on quarter-hours. Together they cover each day once, with no hole or overlap.',
+    ),
 });
 
 export const tariffConfig = z

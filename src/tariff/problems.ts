@@ -1,6 +1,6 @@
-import { wallTimeText } from '../units/index.ts';
+import { minuteOfDay, wallTimeText } from '../units/index.ts';
 import type { TariffConfig } from './config.ts';
-import { coverage, QUARTER, QUARTERS_PER_DAY, type TimeOfUse, windowOf } from './hours.ts';
+import { coverage, QUARTER, QUARTERS_PER_DAY, type TimeOfUse } from './hours.ts';
 
 /** Something about the tariffs that leaves a slot without a price, or with two. */
 export interface TariffProblem {
@@ -89,9 +89,8 @@ function periodProblems(
         `use one of ${Object.keys(rates).join(', ')}, or add it to the rates`,
       );
     }
-    const window = windowOf(period);
     for (const end of ['from', 'to'] as const) {
-      if (window[end] % QUARTER === 0) continue;
+      if (minuteOfDay(period[end]) % QUARTER === 0) continue;
       onQuarters = false;
       found(
         'AMP_TARIFF_QUARTER',
@@ -119,7 +118,7 @@ function coverageProblems(
         'AMP_TARIFF_OVERLAP',
         path,
         `${rates.join(' and ')} all hold ${when}`,
-        'let the periods meet without crossing; one past midnight runs into the next day',
+        'let the periods meet without crossing; one past midnight holds early and late on its own days',
       );
     }
   }

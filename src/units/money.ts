@@ -60,7 +60,7 @@ export function apportion<U extends string>(
   const odd = exact ? amount % sum : amount;
   let left = amount;
   weights.forEach((weight, index) => {
-    const product = exact ? odd * weight : (odd / sum) * weight;
+    const product = exact ? odd * weight : odd * (weight / sum);
     const floor = Math.floor(exact ? product / sum : product);
     rests.push({ index, rest: exact ? product - floor * sum : product - floor });
     parts.push(whole * weight + floor);

@@ -1,8 +1,6 @@
-/** A part of the day by the wall clock. */
+/** A part of one day by the wall clock, in minutes since midnight: 0 ≤ from < to ≤ 1440. */
 export interface WallWindow {
-  /** Minutes since midnight, 0–1440. */
   readonly from: number;
-  /** Minutes since the same midnight, at most a day after `from`: beyond 1440 it is past midnight. */
   readonly to: number;
 }
 
@@ -16,9 +14,14 @@ export const minuteOfDay = (wall: string): number =>
 export const wallTimeText = (minute: number): string =>
   `${String(Math.floor(minute / 60)).padStart(2, '0')}:${String(minute % 60).padStart(2, '0')}`;
 
-/** From one wall time to another; one that does not come after it is meant on the next day. */
-export function wallWindow(from: string, to: string): WallWindow {
-  const start = minuteOfDay(from);
+/**
+ * The hours of a day from one wall time to another. An end that does not come after the beginning
+ * lies past midnight: such hours are the early and the late part of each day.
+ */
+export function wallWindows(from: string, to: string): readonly WallWindow[] {
+  const start = minuteOfDay(from) % MINUTES_PER_DAY;
   const end = minuteOfDay(to);
-  return { from: start, to: end > start ? end : end + MINUTES_PER_DAY };
+  if (start < end) return [{ from: start, to: end }];
+  const late = { from: start, to: MINUTES_PER_DAY };
+  return end === 0 ? [late] : [{ from: 0, to: end }, late];
 }
