@@ -13,10 +13,9 @@ export interface Connection {
   close(): void;
 }
 
-const PAGE_BYTES = 4096;
-/** The write-ahead log is folded into the file at this size at the latest. */
-const CHECKPOINT_PAGES = 2000;
-const LOG_LIMIT_BYTES = 16 * 1024 * 1024;
+const PAGE_BYTES = 1024;
+/** The write-ahead log is brought into the file at this size, about, and kept no longer than it. */
+const LOG_BYTES = 16 * 1024 * 1024;
 const CACHE_KIBIBYTES = 8 * 1024;
 /** How long a reader or a backup may hold a lock before a commit gives up. */
 const BUSY_MS = 5_000;
@@ -71,8 +70,8 @@ function useLog(db: Database.Database, file: string): void {
     );
   }
   db.pragma('synchronous = FULL');
-  db.pragma(`journal_size_limit = ${LOG_LIMIT_BYTES}`);
-  db.pragma(`wal_autocheckpoint = ${CHECKPOINT_PAGES}`);
+  db.pragma(`journal_size_limit = ${LOG_BYTES}`);
+  db.pragma(`wal_autocheckpoint = ${LOG_BYTES / PAGE_BYTES}`);
 }
 
 /**
@@ -119,8 +118,9 @@ export function connect(file: string, migrations: readonly Migration[]): Connect
 }
 
 /**
- * Opens a store for reading beside the daemon that writes it, or alone. It takes no lock and
- * changes nothing; what it sees is complete as of the last commit.
+ * Opens a store for reading beside the daemon that writes it, or alone. It changes nothing and
+ * sees the store as of the last commit before it opened. Meant to be closed soon: while it is
+ * open, the write-ahead log cannot be emptied.
  *
  * @throws CodedError AMP_STORE_MISSING, AMP_STORE_TOO_OLD, and as connect.
  */
@@ -134,6 +134,8 @@ export function connectReader(file: string, migrations: readonly Migration[]): C
   let db: Database.Database | undefined;
   try {
     db = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+    // One read transaction, so that the journal and the tables belong together.
+    db.exec('BEGIN');
     const version = storeVersion(db, file, migrations.length);
     if (version < migrations.length) {
       throw new CodedError(

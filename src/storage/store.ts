@@ -11,6 +11,7 @@ import { type Connection, connect, connectReader, storeBytes } from './connect.t
 import { deliveriesIn } from './deliveries.ts';
 import { entriesIn } from './entries.ts';
 import { explained, storeFault } from './faults.ts';
+import { journalIn } from './journal.ts';
 import { migrations } from './migrations/index.ts';
 import { namesIn } from './names.ts';
 import { type NoteFilter, notesIn } from './notes.ts';
@@ -94,17 +95,43 @@ export function storeOver(connection: Connection): Store {
   const refusals = refusalsIn(db);
   const alerts = alertsIn(db);
   const deliveries = deliveriesIn(db);
+  const journal = explained(file, () =>
+    journalIn(db, (changes) => {
+      entries.write(changes.entries);
+      climate.write(changes.climate);
+      states.write(changes.states);
+    }),
+  );
+  const { pending } = journal;
   let commits = 0;
 
   const write = db.transaction((batch: Batch) => {
-    entries.add(batch.postings);
-    states.save(batch.states);
-    climate.merge(batch.climate);
+    journal.take({
+      entries: entries.sums(batch.postings),
+      climate: climate.sums(batch.climate),
+      states: states.texts(batch.states),
+    });
     notes.append(batch.notes);
     refusals.add(batch.refusals);
     alerts.save(batch.alerts);
     deliveries.add(batch.deliveries);
-  }).immediate;
+  });
+  const writePending = db.transaction(journal.fold);
+
+  /** What memory holds follows the file: only what was committed counts. */
+  function settled(work: () => void): void {
+    try {
+      work();
+    } catch (error) {
+      names.forget();
+      journal.forget();
+      throw storeFault(error, file);
+    }
+    names.keep();
+    journal.keep();
+  }
+
+  const fold = (): void => settled(() => writePending.immediate());
 
   function checkpoint(): void {
     commits = 0;
@@ -114,29 +141,29 @@ export function storeOver(connection: Connection): Store {
   return {
     *entries(span) {
       try {
-        yield* entries.read(span);
+        yield* entries.read(span, pending.entries);
       } catch (error) {
         throw storeFault(error, file);
       }
     },
-    extent: () => explained(file, entries.extent),
-    states: (room) => explained(file, () => states.read(room)),
-    climate: (span, probe) => explained(file, () => climate.read(span, probe)),
+    extent: () => explained(file, () => entries.extent(pending.entries)),
+    states: (room) => explained(file, () => states.read(room, pending.states)),
+    climate: (span, probe) => explained(file, () => climate.read(span, probe, pending.climate)),
     notes: (filter = {}) => explained(file, () => notes.read(filter)),
     refusals: () => explained(file, refusals.read),
     alerts: (filter = {}) => explained(file, () => alerts.read(filter)),
     deliveries: (dueBefore) => explained(file, () => deliveries.due(dueBefore)),
     size: () => storeBytes(file),
-    close: connection.close,
+    close() {
+      try {
+        if (db.open && !db.readonly) fold();
+      } finally {
+        connection.close();
+      }
+    },
 
     commit(batch) {
-      try {
-        write(batch);
-      } catch (error) {
-        names.forget();
-        throw storeFault(error, file);
-      }
-      names.keep();
+      settled(() => write.immediate(batch));
       commits += 1;
       if (commits < COMMITS_A_CHECKPOINT) return;
       try {
@@ -147,9 +174,11 @@ export function storeOver(connection: Connection): Store {
     },
     saveDelivery: (delivery) => explained(file, () => deliveries.save(delivery)),
     async backup(target) {
+      fold();
       await copyTo(connection, target);
     },
     tidy(now) {
+      fold();
       explained(file, () => deliveries.forget(now));
       checkpoint();
     },

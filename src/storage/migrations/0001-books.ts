@@ -57,6 +57,15 @@ export const books: Migration = {
       UNIQUE (room, key)
     ) STRICT;
 
+    -- Committed and not yet added to entries, temperatures, humidities and states: see journal.ts.
+    CREATE TABLE journal (
+      place INTEGER PRIMARY KEY,
+      number INTEGER NOT NULL,
+      changes ANY NOT NULL
+    ) STRICT;
+    CREATE TABLE journal_folded (number INTEGER NOT NULL) STRICT;
+    INSERT INTO journal_folded VALUES (0);
+
     -- before and found: W or Wh, as the event has it.
     CREATE TABLE notes (
       number INTEGER PRIMARY KEY,
