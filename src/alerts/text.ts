@@ -3,6 +3,7 @@ import type { Evidence, Subject } from '../watches/index.ts';
 import type { Alert, AlertText } from './alert.ts';
 import { cautionLines } from './cautions.ts';
 import type { Telling } from './gather.ts';
+import { evidenceLine } from './words/evidence-lines.ts';
 import { WORDS } from './words/index.ts';
 import type { Told } from './words/told.ts';
 import type { Writer } from './writer.ts';
@@ -42,24 +43,25 @@ export function alertText(alert: Alert, write: Writer, now: Instant): AlertText 
 
 /** A message's words: its first alert leads, what belongs to the same event is worked in. */
 export function tellingText(telling: Telling, write: Writer, now: Instant): AlertText {
-  const lead = alertText(telling.alert, write, now);
-  if (telling.also.length === 0) return lead;
-  const others = telling.also.map((alert) => alertText(alert, write, now));
+  const { alert, also } = telling;
+  const lead = alertText(alert, write, now);
+  if (also.length === 0) return lead;
+  const others = also.map((other) => alertText(other, write, now));
   const all = [lead, ...others];
+  const silence = isSilence(alert);
+  const cause = all[[alert, ...also].findIndex(isHeater)] ?? lead;
   return {
     ...lead,
-    title: isSilence(telling.alert) ? silenceTitle(telling, write) : lead.title,
-    what: isSilence(telling.alert) ? lead.what : all.map((text) => text.what).join(' '),
-    evidence: [
-      ...lead.evidence,
-      ...others.flatMap((text) => [`${text.title}. ${text.since}.`, ...text.evidence]),
-    ].filter(firstOfItsKind),
-    todo: all.flatMap((text) => text.todo).filter(firstOfItsKind),
-    cautions: cautionLines(
-      [telling.alert, ...telling.also].flatMap((alert) => WORDS[alert.watch].cautions),
-    ),
+    title: silence ? silenceTitle(telling, write) : all.map((text) => text.title).join('. '),
+    what: [...new Set(all.map((text) => text.what))].join(' '),
+    evidence: [...new Set(all.flatMap((text) => text.evidence))],
+    // What undoes the cause undoes the rest; silent sources are equals.
+    todo: silence ? [...new Set(all.flatMap((text) => text.todo))] : cause.todo,
+    cautions: cautionLines([alert, ...also].flatMap(({ watch }) => WORDS[watch].cautions)),
   };
 }
+
+const isHeater = ({ watch }: Alert): boolean => watch.startsWith('heater-');
 
 const isSilence = ({ watch }: Alert): boolean =>
   watch === 'plug-silent' || watch === 'probe-silent';
@@ -70,9 +72,6 @@ function silenceTitle({ alert, also, room }: Telling, write: Writer): string {
   const title = `${also.length + 1} plugs or probes silent${place}: ${names}`;
   return alert.state === 'closed' ? `Over: ${title}` : title;
 }
-
-const firstOfItsKind = (line: string, index: number, lines: string[]): boolean =>
-  lines.indexOf(line) === index;
 
 function toldOf(alert: Alert, write: Writer, now: Instant): Told {
   const { subject } = alert;
@@ -97,19 +96,26 @@ function toldOf(alert: Alert, write: Writer, now: Instant): Told {
   };
 }
 
-/** Evidence that no sentence used, so that nothing a watch rests on is hidden. */
-function leftover(told: Told): string[] {
-  return told.unread().map((evidence) => {
-    const words = evidence.what.replaceAll('-', ' ');
-    return `${words[0]?.toUpperCase() ?? ''}${words.slice(1)}: ${told.write.value(evidence)}.`;
-  });
-}
+/** Where the watch draws its line is for the log and the JSON, not for 3 a.m. */
+const UNTOLD: ReadonlySet<string> = new Set(['speaks-from']);
+/** What still matters once it is over. */
+const TOLD_AT_THE_END: ReadonlySet<string> = new Set([
+  'tank-temperature',
+  'room-temperature',
+  'power',
+]);
 
-function sinceLine(alert: Alert, write: Writer, now: Instant): string {
-  const { since, closed } = alert;
-  if (closed !== undefined) {
-    const lasted = write.length(closed - since);
-    return `From ${write.moment(since)} to ${write.moment(closed)} (${lasted})`;
-  }
-  return `Since ${write.moment(since)} (${write.length(now - since)})`;
+/** Evidence that no sentence has used, a line each. */
+const leftover = (told: Told): string[] =>
+  told
+    .unread()
+    .filter(({ what }) =>
+      told.alert.state === 'closed' ? TOLD_AT_THE_END.has(what) : !UNTOLD.has(what),
+    )
+    .map((evidence) => evidenceLine(told, evidence));
+
+function sinceLine({ since, closed }: Alert, write: Writer, now: Instant): string {
+  const begin = write.moment(since);
+  if (closed === undefined) return `Since ${begin} (${write.length(now - since)})`;
+  return `From ${begin} to ${write.moment(closed)} (${write.length(closed - since)})`;
 }

@@ -15,28 +15,30 @@ export const heaterNotHeating: WatchWords = {
     }),
   evidence(told) {
     const cool = worded(told, 'tank-temperature');
-    const set = worded(told, 'set-point', 'switch-on');
+    const start = worded(told, 'switch-on');
+    const set = start === undefined ? worded(told, 'set-point') : undefined;
     const draw = worded(told, 'power');
     const usual = worded(told, 'on-power');
     return [
       sentence(
         cool && `${told.medium} is ${cool}`,
+        start && `the heater should have switched on at ${start}`,
         set && `the thermostat is set to ${set}`,
-        draw && `the heater draws ${draw}${usual === undefined ? '' : ` of its usual ${usual}`}`,
+        draw && `yet it draws ${draw}${usual === undefined ? '' : ` where ${usual} is usual`}`,
       ),
-      timeLeft(told, 'low'),
+      timeLeft(told, 'min'),
     ];
   },
   todo: (told) => [
-    told.alert.confidence === 'certain'
-      ? undefined
-      : 'Check the temperature with a second thermometer.',
+    told.alert.confidence === 'possible'
+      ? 'Check the temperature with a second thermometer.'
+      : undefined,
     'Check plug and socket, the smart plug’s state, and whether the RCD/GFCI has tripped.',
     'Check the dial. If it stays cold, unplug it and put in a spare heater.',
     told.dry
       ? 'Keep the warmth in: close the lid, cover the sides, leave some air.'
       : 'Keep the warmth in: lid on, sides covered. Leave pump and air running.',
-    'Warm up slowly: no hot water all at once.',
+    told.dry ? 'Warm up slowly.' : 'Warm up slowly: no hot water all at once.',
   ],
   cautions: ['unplugFirst', 'wetSocket', 'hotHeater', 'residualCurrent', 'tripping', 'electrician'],
   after: () => [

@@ -11,32 +11,33 @@ export const heaterStuckOn: WatchWords = {
     asSure(told, {
       certain: `${told.subject} keeps heating although it is warm enough.`,
       likely: `${told.subject} seems to keep heating although it is warm enough.`,
-      possible: `${told.subject} may be heating although it is warm enough; this is not certain.`,
+      possible: `${told.subject} may be heating without need; this is not certain.`,
     }),
   evidence(told) {
     const warm = worded(told, 'tank-temperature');
     const off = worded(told, 'switch-off');
     const draw = worded(told, 'power');
-    const left = timeLeft(told, 'high');
+    const left = timeLeft(told, 'max');
     if (warm !== undefined && off !== undefined && draw !== undefined) {
       return [
         `${told.medium} is ${warm}; the heater should have switched off at ${off}, yet it draws ${draw}.`,
         left,
       ];
     }
+    const set = worded(told, 'set-point');
     return [
       sentence(
         warm && `${told.medium} is ${warm}`,
-        off && `the heater should switch off at ${off}`,
-        draw && `it draws ${draw}`,
+        set && `the thermostat is set to ${set}`,
+        draw && `the heater draws ${draw}`,
       ),
       left,
     ];
   },
   todo: (told) => [
-    told.alert.confidence === 'certain'
-      ? undefined
-      : 'Check the temperature with a second thermometer.',
+    told.alert.confidence === 'possible'
+      ? 'Check the temperature with a second thermometer.'
+      : undefined,
     'Pull the heater’s plug at the wall. A stuck contact does not obey a switch or a smart plug.',
     'See that it is off: its lamp is dark, its power reads 0 W.',
     told.dry

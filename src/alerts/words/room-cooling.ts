@@ -1,4 +1,4 @@
-import { asSure, sentence, timeLeft, type WatchWords, worded } from './told.ts';
+import { asSure, sentence, type WatchWords, worded } from './told.ts';
 
 export const roomCooling: WatchWords = {
   title: (told) =>
@@ -24,7 +24,6 @@ export const roomCooling: WatchWords = {
         fall && `it fell by ${fall}${within === undefined ? '' : ` within ${within}`}`,
         least && `the heaters can hold their tanks down to a room of ${least}`,
       ),
-      timeLeft(told, 'low'),
     ];
   },
   todo: () => [

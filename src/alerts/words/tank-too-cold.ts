@@ -15,8 +15,7 @@ export const tankTooCold: WatchWords = {
     }),
   evidence(told) {
     const cold = worded(told, 'tank-temperature');
-    const left = told.read('time-to-limit') && timeLeft(told, 'low');
-    const least = worded(told, 'kept-minimum');
+    const least = worded(told, 'kept-min');
     const draw = worded(told, 'power', 'heater-power');
     return [
       sentence(
@@ -24,17 +23,19 @@ export const tankTooCold: WatchWords = {
         least && `it should stay above ${least}`,
         draw && `its heaters draw ${draw}`,
       ),
-      left,
+      timeLeft(told, 'min'),
     ];
   },
   todo: (told) => [
-    told.alert.confidence === 'certain' ? undefined : 'Check with a second thermometer.',
+    told.alert.confidence === 'possible' ? 'Check with a second thermometer.' : undefined,
     'See that the heater is plugged in and draws power, and that no RCD/GFCI has tripped.',
     told.dry
       ? 'Keep the warmth in: close the lid, cover the sides, leave some air.'
       : 'Keep the warmth in: lid on, sides covered. Leave pump and air running.',
-    'Warm up slowly, with a spare heater if need be: no hot water all at once.',
-    'Look for the cause: an open window, a cold room, a water change, a heater that failed.',
+    told.dry
+      ? 'Warm up slowly, with a spare heat source if need be, out of the animals’ reach.'
+      : 'Warm up slowly, with a spare heater if need be: no hot water all at once.',
+    'Look for the cause: an open window, a cold room, a heater that failed, something cold put in.',
   ],
   cautions: ['unplugFirst', 'wetSocket', 'hotHeater', 'residualCurrent', 'tripping', 'electrician'],
   after: () => [

@@ -15,8 +15,7 @@ export const tankTooWarm: WatchWords = {
     }),
   evidence(told) {
     const warm = worded(told, 'tank-temperature');
-    const left = told.read('time-to-limit') && timeLeft(told, 'high');
-    const most = worded(told, 'kept-maximum');
+    const most = worded(told, 'kept-max');
     const draw = worded(told, 'power', 'heater-power');
     return [
       sentence(
@@ -24,11 +23,11 @@ export const tankTooWarm: WatchWords = {
         most && `it should stay below ${most}`,
         draw && `its heaters draw ${draw}`,
       ),
-      left,
+      timeLeft(told, 'max'),
     ];
   },
   todo: (told) => [
-    told.alert.confidence === 'certain' ? undefined : 'Check with a second thermometer.',
+    told.alert.confidence === 'possible' ? 'Check with a second thermometer.' : undefined,
     'See that the heater is off. If in doubt, pull its plug at the wall.',
     told.dry
       ? 'Let it cool slowly: open the lid or vents, lights off.'

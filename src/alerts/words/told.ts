@@ -1,4 +1,4 @@
-import type { Instant } from '../../units/index.ts';
+import { HOUR, type Instant, MINUTE } from '../../units/index.ts';
 import type { Evidence } from '../../watches/index.ts';
 import type { Alert } from '../alert.ts';
 import type { Caution } from '../cautions.ts';
@@ -52,16 +52,22 @@ export function worded(told: Told, ...words: readonly string[]): string | undefi
 /** Joins what is there into one sentence; undefined when nothing is. */
 export function sentence(...parts: readonly (string | undefined)[]): string | undefined {
   const present = parts.filter((part) => part !== undefined);
-  return present.length === 0 ? undefined : `${present.join(', ')}.`;
+  return present.length === 0 ? undefined : `${present.join('; ')}.`;
 }
 
 /** How long the animals have, where the watch could reckon it. */
-export function timeLeft(told: Told, limit: 'high' | 'low'): string | undefined {
-  const left = told.read('time-to-limit', 'hours-to-limit', 'time-left');
+export function timeLeft(told: Told, side: 'max' | 'min'): string | undefined {
+  const left = told.read(`time-to-kept-${side}`);
   if (left === undefined || !Number.isFinite(left.value)) return undefined;
-  const edge = worded(told, limit === 'high' ? 'kept-maximum' : 'kept-minimum');
-  const border = edge === undefined ? '' : ` (${edge})`;
-  if (left.value <= 0) return `It is already outside the kept range${border}.`;
-  const span = told.write.length(left.value);
-  return `If this goes on, it leaves the kept range${border} in about ${span} (reckoned).`;
+  const limit = worded(told, `kept-${side}`);
+  const name = side === 'max' ? 'the kept maximum' : 'the kept minimum';
+  const edge = limit === undefined ? name : `${name} of ${limit}`;
+  if (left.value <= 0) return `It is already past ${edge}.`;
+  return `If this goes on, it passes ${edge} in about ${told.write.length(coarse(left.value))} (reckoned).`;
+}
+
+/** A reckoned time to the precision it deserves. */
+function coarse(ms: number): number {
+  const step = ms < HOUR ? 5 * MINUTE : ms < 10 * HOUR ? 10 * MINUTE : HOUR;
+  return Math.max(step, Math.floor(ms / step) * step);
 }
