@@ -9,5 +9,4 @@ export {
   type Thermostat,
   type ThermostatState,
   thermostatOf,
-  unlearnedThermostat,
 } from './thermostat.ts';

@@ -31,7 +31,7 @@ export interface Switching {
   readonly at: Instant;
 }
 
-export const unlearnedThermostat: ThermostatState = {
+const unlearned: ThermostatState = {
   offs: [],
   ons: [],
   strayOffs: [],
@@ -75,8 +75,13 @@ function take(usual: readonly number[], strays: readonly number[], value: number
 /**
  * Takes one switching into account. A temperature far from the usual is set aside until five in a
  * row agree, so that a relay that sticks and is then unplugged does not teach a higher set point.
+ * @param before undefined at the first switching
  */
-export function learnThermostat(state: ThermostatState, seen: Switching): ThermostatState {
+export function learnThermostat(
+  before: ThermostatState | undefined,
+  seen: Switching,
+): ThermostatState {
+  const state = before ?? unlearned;
   if (state.last !== undefined && seen.at - state.last < BOUNCE_MS) {
     return { ...state, last: seen.at };
   }

@@ -104,14 +104,14 @@ export function lookAtHeaterNotHeating(
     ...evidence('tank-temperature', middle, 'C', tank.at),
     ...evidence('switch-on', heater.thermostat?.switchOn, 'C'),
     ...evidence('set-point', tank.set, 'C'),
-    ...evidence('speaks-from', threshold.at, 'C'),
+    ...evidence('too-cold-from', threshold.at, 'C'),
     ...evidence('kept-min', tank.keep.min, 'C'),
     ...evidence('power', heater.power, 'W', heater.powerAt),
     ...evidence('on-power', heater.onPower ?? heater.nameplate, 'W'),
     ...(draws ? [] : evidence('off-for', offFor, 'ms', heater.since)),
     ...evidence('half-hour-change', tank.change, 'K', tank.at),
     ...evidence('room-temperature', tank.room, 'C'),
-    ...(draws ? [] : evidence('time-to-kept-min', timeToLimit(tank, 'below', 0), 'ms')),
+    ...(draws ? [] : evidence('time-to-kept-min', timeToLimit(input.heat, tank, 'below', 0), 'ms')),
   ];
   if (cold.since !== undefined) {
     const confidence =

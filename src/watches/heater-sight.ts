@@ -1,12 +1,6 @@
-import {
-  learnThermostat,
-  type Thermostat,
-  type ThermostatState,
-  thermostatOf,
-  unlearnedThermostat,
-} from '../heat/index.ts';
+import type { Thermostat, ThermostatState } from '../heat/index.ts';
 import type { Instant, Millis } from '../units/index.ts';
-import type { PlannedHeater } from './plan.ts';
+import type { HeatWork, PlannedHeater } from './plan.ts';
 
 /** What a heater's plug has shown of it. Powers in W. */
 export interface HeaterSight {
@@ -21,7 +15,8 @@ export interface HeaterSight {
   readonly onPowers: number[];
   /** How long it drew in one go, the recent times. */
   readonly runs: Millis[];
-  thermostat: ThermostatState;
+  /** Undefined before the first switching. */
+  thermostat: ThermostatState | undefined;
   /** Read from `thermostat`, again after each switching. */
   learned: Thermostat | undefined;
   /** Median of `onPowers`. */
@@ -36,7 +31,7 @@ export const createHeaterSight = (id: string): HeaterSight => ({
   powerAt: undefined,
   onPowers: [],
   runs: [],
-  thermostat: unlearnedThermostat,
+  thermostat: undefined,
   learned: undefined,
   onPower: undefined,
 });
@@ -81,6 +76,7 @@ export function notePower(
   heater: HeaterSight,
   plan: PlannedHeater,
   idleFraction: number,
+  heat: HeatWork,
   seen: PowerSeen,
 ): void {
   heater.power = seen.power;
@@ -98,7 +94,7 @@ export function notePower(
     return;
   }
   if (heater.drawing !== undefined && !seen.afterSilence && seen.sharp) {
-    noteSwitching(heater, drawing, seen);
+    noteSwitching(heater, drawing, heat, seen);
   }
   heater.drawing = drawing;
   heater.since = seen.at;
@@ -112,7 +108,12 @@ function notePowerOn(heater: HeaterSight, power: number): void {
   if (onPowers.length < POWERS || heater.onPower === undefined) heater.onPower = medianOf(onPowers);
 }
 
-function noteSwitching(heater: HeaterSight, drawing: boolean, seen: PowerSeen): void {
+function noteSwitching(
+  heater: HeaterSight,
+  drawing: boolean,
+  heat: HeatWork,
+  seen: PowerSeen,
+): void {
   heater.onPower = medianOf(heater.onPowers) ?? heater.onPower;
   if (!drawing && heater.since !== undefined) {
     if (heater.runs.length === RUNS) heater.runs.shift();
@@ -120,6 +121,10 @@ function noteSwitching(heater: HeaterSight, drawing: boolean, seen: PowerSeen): 
   }
   const temperature = seen.temperature(seen.at);
   if (temperature === undefined) return;
-  heater.thermostat = learnThermostat(heater.thermostat, { temperature, drawing, at: seen.at });
-  heater.learned = thermostatOf(heater.thermostat);
+  heater.thermostat = heat.learnThermostat(heater.thermostat, {
+    temperature,
+    drawing,
+    at: seen.at,
+  });
+  heater.learned = heat.thermostatOf(heater.thermostat);
 }

@@ -2,6 +2,7 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
+import type { HeatWork } from './plan.ts';
 import { evidence, type HeaterView, type PlugVoice, type TankView, timeToLimit } from './views.ts';
 
 /** Why it speaks, or does not. */
@@ -26,6 +27,7 @@ export interface HeaterStuckOnState {
 
 export interface HeaterInput {
   readonly config: WatchesConfig;
+  readonly heat: Pick<HeatWork, 'hoursToLimit'>;
   readonly tank: TankView;
   readonly heater: HeaterView;
   /** Another heater of the same tank draws. */
@@ -207,7 +209,7 @@ function proofOf(input: HeaterInput, threshold: Threshold, now: Instant): Eviden
     ...evidence('tank-temperature', tank.middle, 'C', tank.at),
     ...evidence('switch-off', heater.thermostat?.switchOff, 'C'),
     ...evidence('set-point', tank.set, 'C'),
-    ...evidence('speaks-from', threshold.warmAt, 'C'),
+    ...evidence('too-warm-from', threshold.warmAt, 'C'),
     ...evidence('kept-max', tank.keep.max, 'C'),
     ...evidence('power', heater.power, 'W', heater.powerAt),
     ...evidence('half-hour-change', tank.change, 'K', tank.at),
@@ -216,7 +218,11 @@ function proofOf(input: HeaterInput, threshold: Threshold, now: Instant): Eviden
       ? evidence('drawing-for', now - heater.since, 'ms', heater.since)
       : []),
     ...(drawing
-      ? evidence('time-to-kept-max', timeToLimit(tank, 'above', heater.power ?? 0), 'ms')
+      ? evidence(
+          'time-to-kept-max',
+          timeToLimit(input.heat, tank, 'above', heater.power ?? 0),
+          'ms',
+        )
       : []),
   ];
 }

@@ -4,6 +4,7 @@ export type { HeaterNotHeatingReason } from './heater-not-heating.ts';
 export type { HeaterStuckOnReason } from './heater-stuck-on.ts';
 export { type Look, lookAround, type Moment, type WatchStates } from './look-around.ts';
 export {
+  type HeatWork,
   type PlannedHeater,
   type PlannedPlug,
   type PlannedProbe,

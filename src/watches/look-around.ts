@@ -18,7 +18,14 @@ import type { SilenceInput } from './silence.ts';
 import { lookAtTankTooCold } from './tank-too-cold.ts';
 import { lookAtTankTooWarm } from './tank-too-warm.ts';
 import { fallen } from './trail.ts';
-import { type HeaterView, roomTemperature, type TankView, viewHeater, viewTank } from './views.ts';
+import {
+  evidence,
+  type HeaterView,
+  roomTemperature,
+  type TankView,
+  viewHeater,
+  viewTank,
+} from './views.ts';
 
 /** What one watch made of one subject. */
 export interface Look {
@@ -27,6 +34,12 @@ export interface Look {
   readonly watch: WatchName;
   readonly subject: Subject;
   readonly finding: Finding;
+  /** Where the subject is. */
+  readonly room: string | undefined;
+  /** The tank that it is, or serves. */
+  readonly tank: string | undefined;
+  /** The plug that a device hangs on. */
+  readonly plug: string | undefined;
   /** Plain JSON, to be handed in at the next look. */
   readonly state: unknown;
   /** The state is another one than was handed in: worth storing. */
@@ -42,6 +55,8 @@ export interface Moment {
 
 /** States by key, as earlier looks gave them. */
 export type WatchStates = ReadonlyMap<string, unknown>;
+
+type Place = Pick<Look, 'room' | 'tank' | 'plug'>;
 
 type Watcher<Input, State> = (
   before: State | undefined,
@@ -68,24 +83,26 @@ export function lookAround(
     watch: WatchName,
     kind: Subject['kind'],
     id: string,
+    place: Place,
     watcher: Watcher<Input, State>,
     input: () => Input,
   ): void {
     const key = `${watch}:${id}`;
     const before = states.get(key);
-    const subject = { kind, id };
+    const common = { key, watch, subject: { kind, id }, ...place };
     if (connectedSince === undefined) {
-      looks.push({ key, watch, subject, finding: brokerAway, state: before, changed: false });
+      looks.push({ ...common, finding: brokerAway, state: before, changed: false });
       return;
     }
     const { state, finding } = watcher(before as State | undefined, input(), now);
-    looks.push({ key, watch, subject, finding, state, changed: state !== before });
+    looks.push({ ...common, finding, state, changed: state !== before });
   }
 
   const air = new Map<string, number | undefined>();
   for (const room of plan.rooms.values()) {
     air.set(room.id, roomTemperature(plan, sights, room.id, now));
-    look('room-cooling', 'room', room.id, lookAtRoomCooling, () =>
+    const place = { room: room.id, tank: undefined, plug: undefined };
+    look('room-cooling', 'room', room.id, place, lookAtRoomCooling, () =>
       roomInput(plan, sights, room, air.get(room.id), now),
     );
   }
@@ -95,34 +112,46 @@ export function lookAround(
       const heater = sights.heaters.get(id);
       return heater === undefined ? [] : [{ id, view: viewHeater(plan, sights, heater, now) }];
     });
+    const place = { room: tank.room, tank: tank.id, plug: undefined };
     const input = (): TankInput => tankInput(plan, view, heaters);
-    look('tank-too-warm', 'tank', tank.id, lookAtTankTooWarm, input);
-    look('tank-too-cold', 'tank', tank.id, lookAtTankTooCold, input);
+    look('tank-too-warm', 'tank', tank.id, place, lookAtTankTooWarm, input);
+    look('tank-too-cold', 'tank', tank.id, place, lookAtTankTooCold, input);
     for (const heater of heaters) {
+      const onPlug = { ...place, plug: plan.heaters.get(heater.id)?.plug };
       const heaterInput = (): HeaterInput => ({
         config: plan.config,
+        heat: plan.heat,
         tank: view,
         heater: heater.view,
         anotherHeats: heaters.some((it) => it.id !== heater.id && it.view.drawing === true),
       });
-      look('heater-stuck-on', 'device', heater.id, lookAtHeaterStuckOn, heaterInput);
-      look('heater-not-heating', 'device', heater.id, lookAtHeaterNotHeating, heaterInput);
+      look('heater-stuck-on', 'device', heater.id, onPlug, lookAtHeaterStuckOn, heaterInput);
+      look('heater-not-heating', 'device', heater.id, onPlug, lookAtHeaterNotHeating, heaterInput);
     }
   }
   for (const plug of sights.plugs.values()) {
-    const needed = plug.heaters.length > 0;
-    look('plug-silent', 'plug', plug.plan.id, lookAtPlugSilent, () =>
-      silenceInput(plan, plug, connectedSince ?? now, needed, now),
-    );
+    const { id, tank } = plug.plan;
+    const place = { room: roomOf(plan, tank), tank, plug: undefined };
+    look('plug-silent', 'plug', id, place, lookAtPlugSilent, () => ({
+      ...silenceInput(plan, plug, connectedSince ?? now, now),
+      last: evidence('last-power', plug.sight.power, 'W', plug.sight.powerAt),
+      needed: plug.heaters.length > 0,
+    }));
   }
   for (const probe of sights.probes.values()) {
-    const needed = probe.plan.tank !== undefined;
-    look('probe-silent', 'probe', probe.plan.id, lookAtProbeSilent, () =>
-      silenceInput(plan, probe, connectedSince ?? now, needed, now),
-    );
+    const { id, tank, room } = probe.plan;
+    const place = { room: room ?? roomOf(plan, tank), tank, plug: undefined };
+    look('probe-silent', 'probe', id, place, lookAtProbeSilent, () => ({
+      ...silenceInput(plan, probe, connectedSince ?? now, now),
+      last: evidence('last-temperature', probe.sight.settled, 'C', probe.sight.temperatureAt),
+      needed: tank !== undefined,
+    }));
   }
   return looks;
 }
+
+const roomOf = (plan: WatchPlan, tank: string | undefined): string | undefined =>
+  tank === undefined ? undefined : plan.tanks.get(tank)?.room;
 
 const brokerAway: Finding = {
   verdict: 'unknown',
@@ -152,9 +181,8 @@ function silenceInput(
   plan: WatchPlan,
   source: WatchedPlug | WatchedProbe,
   connectedSince: Instant,
-  needed: boolean,
   now: Instant,
-): SilenceInput {
+): Omit<SilenceInput, 'last' | 'needed'> {
   const { heard, presence, presenceAt } = source.sight;
   return {
     manner: source.manner,
@@ -163,7 +191,6 @@ function silenceInput(
     presence,
     presenceAt,
     connectedSince,
-    needed,
   };
 }
 

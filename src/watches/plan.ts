@@ -1,4 +1,5 @@
-import { type HeatPrior, priorFromGeometry, type TankShape } from '../heat/index.ts';
+import type * as heatRoom from '../heat/index.ts';
+import type { HeatPrior, TankShape } from '../heat/index.ts';
 import { type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 
@@ -73,6 +74,8 @@ export interface PlannedPlug {
   /** Told by the config, else learned. */
   readonly usualInterval: Millis | undefined;
   readonly heaters: readonly string[];
+  /** The tank of the devices on it, where they all serve one. */
+  readonly tank: string | undefined;
 }
 
 export interface PlannedProbe {
@@ -94,9 +97,16 @@ export interface PlannedHeater {
   readonly heard: boolean;
 }
 
+/** What the heat room works out for the watches: handed in, so that they need only its types. */
+export type HeatWork = Pick<
+  typeof heatRoom,
+  'hoursToLimit' | 'learnThermostat' | 'priorFromGeometry' | 'thermostatOf'
+>;
+
 /** Who watches what, worked out once from the configuration. */
 export interface WatchPlan {
   readonly config: WatchesConfig;
+  readonly heat: HeatWork;
   readonly tanks: ReadonlyMap<string, PlannedTank>;
   readonly rooms: ReadonlyMap<string, PlannedRoom>;
   readonly plugs: ReadonlyMap<string, PlannedPlug>;
@@ -120,6 +130,12 @@ function tankOf(device: Device, tanks: WatchedSite['tanks']): string | undefined
   const [first, second] = shares;
   if (first === undefined || first[1] === second?.[1]) return undefined;
   return first[0];
+}
+
+function commonTank({ devices, tanks }: WatchedSite, plug: string): string | undefined {
+  const served = Object.values(devices).filter((device) => device.plug === plug);
+  const found = new Set(served.map((device) => tankOf(device, tanks)));
+  return found.size === 1 ? [...found][0] : undefined;
 }
 
 function plannedHeaters(site: WatchedSite): Map<string, PlannedHeater> {
@@ -147,8 +163,12 @@ function plannedHeaters(site: WatchedSite): Map<string, PlannedHeater> {
 const told = (seconds: number | undefined): Millis | undefined =>
   seconds === undefined ? undefined : ((seconds * SECOND) as Millis);
 
-/** Works out what is watched. Heaters that serve no single tank are left out. */
-export function planWatches(site: WatchedSite): WatchPlan {
+/**
+ * Works out what is watched. Heaters that serve no single tank are left out.
+ * @param site the whole configuration will do
+ * @param heat the heat room
+ */
+export function planWatches(site: WatchedSite, heat: HeatWork): WatchPlan {
   const heaters = plannedHeaters(site);
   const probes = Object.entries(site.probes);
   const tanks = new Map<string, PlannedTank>();
@@ -161,7 +181,7 @@ export function planWatches(site: WatchedSite): WatchPlan {
       set: tank.set_c,
       probes: probes.filter(([, probe]) => probe.tank === id).map(([probe]) => probe),
       heaters: [...heaters.values()].filter((it) => it.tank === id).map((it) => it.id),
-      prior: priorFromGeometry(tank, {
+      prior: heat.priorFromGeometry(tank, {
         tankC: tank.set_c ?? (keep.min + keep.max) / 2,
         ...USUAL_ROOM,
       }),
@@ -170,6 +190,7 @@ export function planWatches(site: WatchedSite): WatchPlan {
   const roomIds = Object.keys(site.rooms);
   return {
     config: site.watches,
+    heat,
     tanks,
     heaters,
     rooms: new Map(
@@ -190,6 +211,7 @@ export function planWatches(site: WatchedSite): WatchPlan {
           reporting: plug.reporting,
           usualInterval: told(plug.usual_interval_s),
           heaters: [...heaters.values()].filter((it) => it.plug === id).map((it) => it.id),
+          tank: commonTank(site, id),
         },
       ]),
     ),

@@ -34,9 +34,8 @@ export const createProbeSight = (id: string, cell: Millis): ProbeSight => ({
 /** The first two values count only if they agree, K. */
 const AGREE = 1;
 const MARK_EVERY = 10 * MINUTE;
-/** A probe that moves so far, K, so fast, K/h, has been moved, or the water around it. Estimate. */
+/** A probe that moves so far at once, K, has been moved, or the water around it. Estimate. */
 const JUMP = 1.5;
-const JUMP_RATE = 6;
 
 function median([a, b, c]: readonly number[]): number | undefined {
   if (a === undefined || b === undefined) return undefined;
@@ -44,13 +43,21 @@ function median([a, b, c]: readonly number[]): number | undefined {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
-function isJump(mark: Mark, at: Instant, value: number): boolean {
+function isJump(mark: Mark, at: Instant, value: number, fastest: number): boolean {
   const by = Math.abs(value - mark.value);
-  return by >= JUMP && by * HOUR >= JUMP_RATE * (at - mark.at);
+  return by >= JUMP && by * HOUR >= fastest * (at - mark.at);
 }
 
-/** Folds a temperature in. */
-export function noteTemperature(probe: ProbeSight, value: number, at: Instant): void {
+/**
+ * Folds a temperature in.
+ * @param fastest what it measures cannot move faster than this by itself, K/h
+ */
+export function noteTemperature(
+  probe: ProbeSight,
+  value: number,
+  at: Instant,
+  fastest: number,
+): void {
   noteVoice(probe, at);
   const { raw } = probe;
   // The same sample sent again must not outvote the others.
@@ -62,12 +69,12 @@ export function noteTemperature(probe: ProbeSight, value: number, at: Instant): 
   probe.settled = settled;
   if (settled === undefined) return;
   noteOnTrail(probe.trail, at, settled);
-  mark(probe, settled, at);
+  mark(probe, settled, at, fastest);
 }
 
-function mark(probe: ProbeSight, value: number, at: Instant): void {
+function mark(probe: ProbeSight, value: number, at: Instant, fastest: number): void {
   const { marks } = probe;
-  if (marks.some((it) => isJump(it, at, value))) {
+  if (marks.some((it) => isJump(it, at, value, fastest))) {
     probe.jumped = at;
     marks.length = 0;
   }

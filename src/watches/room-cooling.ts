@@ -47,7 +47,7 @@ export function lookAtRoomCooling(
     const reason: RoomCoolingReason = input.probes === 0 ? 'no-probe' : 'probe-silent';
     return { state, finding: finding('unknown', reason, []) };
   }
-  const { fall_k: limit } = config.room_cooling;
+  const { fall_k: limit, within_min } = config.room_cooling;
   const falling =
     fallen === undefined
       ? state.falling
@@ -67,6 +67,7 @@ export function lookAtRoomCooling(
   const proof: Evidence[] = [
     ...evidence('room-temperature', temperature, 'C', input.at),
     ...evidence('fall', fallen, 'K', input.at),
+    ...evidence('within', fallen === undefined ? undefined : within_min * MINUTE, 'ms'),
     ...evidence('holds-down-to', weakest?.holdsDownTo, 'C'),
   ];
   if (falling.since !== undefined) {

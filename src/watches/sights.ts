@@ -9,19 +9,27 @@ import {
   type ProbeSight,
   temperatureOf,
 } from './probe-sight.ts';
-import { createSource, isNews, notePresence, noteVoice, type SourceSight } from './source-sight.ts';
+import {
+  createPlugSight,
+  isNews,
+  notePresence,
+  noteVoice,
+  type PlugSight,
+} from './source-sight.ts';
 
 /** A plug, what is known of it, and the heaters behind it. */
 export interface WatchedPlug {
   readonly plan: PlannedPlug;
   readonly manner: Manner;
-  sight: SourceSight;
+  sight: PlugSight;
   readonly heaters: readonly WatchedHeater[];
 }
 
 export interface WatchedProbe {
   readonly plan: PlannedProbe;
   readonly manner: Manner;
+  /** What it measures cannot move faster by itself, K/h. */
+  readonly fastest: number;
   sight: ProbeSight;
 }
 
@@ -43,7 +51,7 @@ export interface Sights {
 
 /** What is known of one source or heater, to be kept over a restart: plain JSON. */
 export type SavedSight =
-  | { readonly key: `plug:${string}`; readonly sight: SourceSight }
+  | { readonly key: `plug:${string}`; readonly sight: PlugSight }
   | { readonly key: `probe:${string}`; readonly sight: ProbeSight }
   | { readonly key: `heater:${string}`; readonly sight: HeaterSight };
 
@@ -71,6 +79,7 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
     probes.set(probe.id, {
       plan: probe,
       manner: 'mixed',
+      fastest: fastestMove(plan, probe.tank),
       sight: before?.trail.width === cell ? sight : { ...sight, trail: fresh.trail },
     });
   }
@@ -91,15 +100,27 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
 
   const plugs = new Map<string, WatchedPlug>();
   for (const plug of plan.plugs.values()) {
-    const before = kept.get(`plug:${plug.id}`) as SourceSight | undefined;
+    const before = kept.get(`plug:${plug.id}`) as PlugSight | undefined;
     plugs.set(plug.id, {
       plan: plug,
       manner: plug.reporting === 'interval' ? 'steady' : 'on-change',
-      sight: { ...createSource(plug.id), ...before, inTouch: false, unsaved: false },
+      sight: { ...createPlugSight(plug.id), ...before, inTouch: false, unsaved: false },
       heaters: plug.heaters.flatMap((id) => heaters.get(id) ?? []).filter((it) => it.plan.heard),
     });
   }
   return { plan, plugs, probes, heaters };
+}
+
+/** Twice what all heaters together could do, and what no water does by itself. Estimates. */
+const FASTEST_LEAST = 6;
+const FASTEST_TIMES = 2;
+
+/** Air moves as fast as it likes, and so may a tank whose size is not told. */
+function fastestMove(plan: WatchPlan, id: string | undefined): number {
+  const tank = id === undefined ? undefined : plan.tanks.get(id);
+  if (tank?.prior === undefined) return Number.POSITIVE_INFINITY;
+  const watts = tank.heaters.reduce((sum, it) => sum + (plan.heaters.get(it)?.nameplate ?? 0), 0);
+  return Math.max(FASTEST_LEAST, (FASTEST_TIMES * watts * 3600) / tank.prior.storeJPerK);
 }
 
 const structuredCopy = <T>(value: T): T => JSON.parse(JSON.stringify(value)) as T;
@@ -159,7 +180,8 @@ export function see(sights: Sights, reading: Reading): void {
   }
   if (reading.retained || !isNews(source.sight, reading.at, reading.arrived)) return;
   if (reading.measure === 'temperature' && reading.from === 'probe') {
-    noteTemperature((source as WatchedProbe).sight, reading.value, reading.at);
+    const { sight, fastest } = source as WatchedProbe;
+    noteTemperature(sight, reading.value, reading.at, fastest);
     return;
   }
   if (reading.measure === 'power' && reading.from === 'plug') {
@@ -169,10 +191,12 @@ export function see(sights: Sights, reading: Reading): void {
 }
 
 function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant): void {
+  plug.sight.power = power;
+  plug.sight.powerAt = at;
   for (const heater of plug.heaters) {
     const gap = at - (heater.sight.powerAt ?? at);
     const long = gap > MAY_HAVE_MISSED;
-    notePower(heater.sight, heater.plan, plan.config.heater_not_heating.draws_under, {
+    notePower(heater.sight, heater.plan, plan.config.heater_not_heating.draws_under, plan.heat, {
       power,
       at,
       afterSilence: long && gap > patienceOf(plan, plug, at).allowed,

@@ -1,5 +1,5 @@
 import { type Instant, MINUTE, type Millis } from '../units/index.ts';
-import type { Finding } from './finding.ts';
+import type { Evidence, Finding } from './finding.ts';
 import { FIRST_WORD, type Manner, type Patience } from './gaps.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import { evidence } from './views.ts';
@@ -12,6 +12,7 @@ export type SilenceReason =
   | 'never-heard' // since the start, though there was time
   | 'not-heard-yet'
   | 'on-the-air' // silent, but its availability topic says that it is there
+  | 'speaks-again' // but not yet for as long as it may be silent
   | 'speaks';
 
 export interface SilenceState {
@@ -28,6 +29,8 @@ export interface SilenceInput {
   readonly presenceAt: Instant | undefined;
   /** Since when the broker has been there without a break. */
   readonly connectedSince: Instant;
+  /** What it said last, for the record. */
+  readonly last: readonly Evidence[];
   /** Another watch is blind without it. */
   readonly needed: boolean;
 }
@@ -68,7 +71,7 @@ export function lookAtSilence(
     verdict:
       silent.since !== undefined ? 'raised' : reason === 'not-heard-yet' ? 'unknown' : 'quiet',
     severity: input.needed ? 'warning' : 'notice',
-    reason,
+    reason: silent.since !== undefined && !over ? 'speaks-again' : reason,
     confidence:
       reason === 'gone' || patience.from === 'told'
         ? 'certain'
@@ -78,7 +81,8 @@ export function lookAtSilence(
     evidence: [
       ...evidence('silent-for', heard === undefined ? undefined : now - heard, 'ms', heard),
       ...evidence('usual-interval', patience.usual, 'ms'),
-      ...evidence('patience', patience.allowed, 'ms'),
+      ...input.last,
+      ...evidence('allowed-silence', patience.allowed, 'ms'),
       ...(reason === 'gone' && input.presenceAt !== undefined
         ? evidence('gone-for', now - input.presenceAt, 'ms', input.presenceAt)
         : []),

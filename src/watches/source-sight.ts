@@ -26,6 +26,19 @@ export const createSource = (id: string): SourceSight => ({
   unsaved: false,
 });
 
+/** What is known of a plug, whatever hangs on it. */
+export interface PlugSight extends SourceSight {
+  /** W. */
+  power: number | undefined;
+  powerAt: Instant | undefined;
+}
+
+export const createPlugSight = (id: string): PlugSight => ({
+  ...createSource(id),
+  power: undefined,
+  powerAt: undefined,
+});
+
 /**
  * Whether a reading is news. One older than the last is not, unless the machine's clock has been
  * set back: then what was dated in the future is given up.

@@ -39,7 +39,7 @@ export function lookAtTankTooCold(
         ...evidence('kept-min', tank.keep.min, 'C'),
         ...evidence('half-hour-change', tank.change, 'K', tank.at),
         ...evidence('room-temperature', tank.room, 'C'),
-        ...evidence('heating-power', heatingW, 'W'),
+        ...evidence('heater-power', heatingW, 'W'),
       ],
     },
     now,

@@ -33,7 +33,7 @@ export function lookAtTankTooWarm(
         ...evidence('kept-max', tank.keep.max, 'C'),
         ...evidence('half-hour-change', tank.change, 'K', tank.at),
         ...evidence('room-temperature', tank.room, 'C'),
-        ...evidence('heating-power', heatingW, 'W'),
+        ...evidence('heater-power', heatingW, 'W'),
       ],
     },
     now,

@@ -1,7 +1,7 @@
-import { type HeatPrior, hoursToLimit, type Thermostat } from '../heat/index.ts';
+import type { HeatPrior, Thermostat } from '../heat/index.ts';
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { Evidence } from './finding.ts';
-import type { PlannedTank, WatchPlan } from './plan.ts';
+import type { HeatWork, PlannedTank, WatchPlan } from './plan.ts';
 import {
   freshTemperature,
   middleTemperature,
@@ -128,7 +128,7 @@ export function viewHeater(
   now: Instant,
 ): HeaterView {
   const { sight } = heater;
-  const { offs } = sight.thermostat;
+  const offs = sight.thermostat?.offs ?? [];
   return {
     voice: voiceOf(plan, sights, heater, now),
     drawing: sight.drawing,
@@ -145,6 +145,7 @@ export function viewHeater(
 
 /** Time until the kept range is left at this heating, reckoned; undefined when never or unknown. */
 export function timeToLimit(
+  heat: Pick<HeatWork, 'hoursToLimit'>,
   tank: TankView,
   side: 'above' | 'below',
   heatingW: number,
@@ -154,7 +155,7 @@ export function timeToLimit(
   }
   const course = { tankC: tank.middle, roomC: tank.room, heatingW };
   const limit = side === 'above' ? tank.keep.max : tank.keep.min;
-  const hours = hoursToLimit(tank.prior, course, limit, side);
+  const hours = heat.hoursToLimit(tank.prior, course, limit, side);
   return hours === undefined ? undefined : (Math.round(hours * HOUR) as Millis);
 }
 
