@@ -20,7 +20,7 @@ export const DEVICE_KINDS = [
 export const deviceConfig = z
   .strictObject({
     name: displayName.optional(),
-    kind: z.enum(DEVICE_KINDS),
+    kind: z.enum(DEVICE_KINDS).describe('What it does; watches and reckoning go by it.'),
     nameplate_w: z.number().positive().max(100_000).describe('Rated power, W.'),
     plug: id.optional().describe('The plug that meters it. Without one it is reckoned.'),
     tank: id.optional().describe("The tank it serves, or 'upkeep'; give either tank or shares."),

@@ -2,18 +2,22 @@ import { z } from 'zod';
 
 const embedded = z.strictObject({
   kind: z.literal('embedded'),
-  port: z.number().int().min(0).max(65_535).default(1883).describe('On 127.0.0.1 only.'),
+  port: z
+    .number()
+    .int()
+    .min(0)
+    .max(65_535)
+    .default(1883)
+    .describe('On 127.0.0.1 only; 0 takes any free port.'),
 });
 
 const external = z.strictObject({
   kind: z.literal('external'),
   url: z
     .string()
-    .regex(
-      /^mqtts?:\/\/[^@/]+$/,
-      'mqtt://host:port or mqtts://host:port, without a password in it',
-    ),
-  user: z.string().optional(),
+    .regex(/^mqtts?:\/\/[^@/]+$/, 'mqtt://host:port or mqtts://host:port, without a password in it')
+    .describe('Where it listens: mqtt://host:port, or mqtts://host:port for TLS.'),
+  user: z.string().optional().describe('The name to log in with.'),
   password: z.string().optional().describe('Best as ${file:PATH} or ${env:NAME}.'),
   client_id: z.string().max(128).optional().describe('Default: ampulla-SITE.'),
   ca_file: z.string().optional().describe('PEM file of the authority that signed the broker.'),

@@ -27,7 +27,10 @@ const common = {
     .describe('The value is multiplied by this, in its unit.'),
   offset: z.number().default(0).describe('Added after scaling, in its unit.'),
   plausible: z
-    .strictObject({ min: z.number(), max: z.number() })
+    .strictObject({
+      min: z.number().describe('The least that can be true; below it a value is refused.'),
+      max: z.number().describe('The most that can be true; above it a value is refused.'),
+    })
     .refine(({ min, max }) => min < max, 'min below max')
     .optional()
     .describe('Values outside are refused; in W, Wh, °C or %.'),
@@ -48,7 +51,7 @@ function isZone(zone: string): boolean {
 const powerValue = z.strictObject({
   measure: z.literal('power'),
   plug: sourceName.default('{plug}'),
-  unit: z.enum(['W', 'kW', 'mW']).default('W'),
+  unit: z.enum(['W', 'kW', 'mW']).default('W').describe('The unit it is sent in.'),
   sign: z
     .enum(['as-sent', 'reversed', 'absolute'])
     .default('as-sent')
@@ -59,21 +62,24 @@ const powerValue = z.strictObject({
 const counterValue = z.strictObject({
   measure: z.literal('counter'),
   plug: sourceName.default('{plug}'),
-  unit: z.enum(['Wh', 'kWh', 'mWh', 'Ws', 'Wmin']).default('kWh'),
+  unit: z
+    .enum(['Wh', 'kWh', 'mWh', 'Ws', 'Wmin'])
+    .default('kWh')
+    .describe('The unit it is sent in.'),
   ...common,
 });
 
 const temperatureValue = z.strictObject({
   measure: z.literal('temperature'),
   probe: sourceName.default('{probe}'),
-  unit: z.enum(['C', 'F', 'K']).default('C'),
+  unit: z.enum(['C', 'F', 'K']).default('C').describe('The unit it is sent in.'),
   ...common,
 });
 
 const humidityValue = z.strictObject({
   measure: z.literal('humidity'),
   probe: sourceName.default('{probe}'),
-  unit: z.enum(['%', 'fraction']).default('%'),
+  unit: z.enum(['%', 'fraction']).default('%').describe('The unit it is sent in.'),
   ...common,
 });
 
@@ -82,8 +88,8 @@ const presenceValue = z.strictObject({
   plug: sourceName.optional(),
   probe: sourceName.optional(),
   at: pointer.optional(),
-  on: z.array(z.string()).default(['online', 'true', '1']),
-  off: z.array(z.string()).default(['offline', 'false', '0']),
+  on: z.array(z.string()).default(['online', 'true', '1']).describe('Words for present.'),
+  off: z.array(z.string()).default(['offline', 'false', '0']).describe('Words for gone.'),
 });
 
 export const feedValue = z.discriminatedUnion('measure', [
@@ -114,8 +120,11 @@ export const feedConfig = z
     values: z.array(feedValue).min(1),
     time: z
       .strictObject({
-        at: pointer,
-        format: z.enum(['iso', 'epoch-s', 'epoch-ms']).default('iso'),
+        at: pointer.describe('Where the time stands in the JSON payload (RFC 6901).'),
+        format: z
+          .enum(['iso', 'epoch-s', 'epoch-ms'])
+          .default('iso')
+          .describe('How it is written: ISO 8601, or seconds or milliseconds since 1970.'),
         zone: z
           .string()
           .refine(isZone, 'an IANA time zone such as America/Winnipeg')

@@ -40,7 +40,7 @@ const timeOfUse = z.strictObject({
 export const tariffConfig = z
   .strictObject({
     name: displayName.optional(),
-    utility: z.string().max(200).optional(),
+    utility: z.string().max(200).optional().describe('Who sends the bill.'),
     valid_from: localDate.describe('The first local day on which it holds.'),
     energy: z.discriminatedUnion('kind', [flat, timeOfUse]),
   })

@@ -2,7 +2,10 @@ import { z } from 'zod';
 
 export const logConfig = z
   .strictObject({
-    level: z.enum(['debug', 'info', 'warn', 'error']).default('info'),
+    level: z
+      .enum(['debug', 'info', 'warn', 'error'])
+      .default('info')
+      .describe('The least that is written; error writes least.'),
   })
   .describe('What is written to standard output.');
 
