@@ -17,7 +17,7 @@ export interface MqttChannel extends Channel {
    * Puts the state of an alert on its topic again: for brokers that lose retained messages at a
    * restart. Call it with every live alert when connected anew. Rejects as `publish` does.
    */
-  restate(alert: Alert, body: string): Promise<void>;
+  restate(alert: Pick<Alert, 'id'>, body: string): Promise<void>;
 }
 
 /** The broker's acknowledgment must come within this time. */

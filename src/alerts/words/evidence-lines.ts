@@ -14,6 +14,7 @@ const LINES: Readonly<Record<string, (value: string, told: Told, evidence: Evide
   'kept-min': (value) => `The kept minimum is ${value}.`,
   'drawing-for': (value) => `It has been drawing power for ${value} without a break.`,
   'off-for': (value) => `It has drawn nothing for ${value}.`,
+  'gone-for': (value) => `It has been off the air for ${value}.`,
   'longest-run': (value) => `Its longest run so far was ${value}.`,
   'half-hour-change': (_, { write }, { value }) =>
     `Within half an hour it ${value < 0 ? 'fell' : 'rose'} by ${write.difference(Math.abs(value))}.`,

@@ -1,13 +1,25 @@
-import { sentence, type WatchWords, worded } from './told.ts';
+import { asSure, sentence, type WatchWords, worded } from './told.ts';
 
 export const plugSilent: WatchWords = {
-  title: () => 'Plug silent',
-  what: ({ subject }) =>
-    `Nothing is heard from the plug ${subject}; what hangs on it is not watched.`,
+  title: (told) =>
+    asSure(told, {
+      certain: 'Plug silent',
+      likely: 'Plug silent',
+      possible: 'Plug may be silent',
+    }),
+  what(told) {
+    const { subject } = told;
+    const certain = `Nothing is heard from the plug ${subject}; what hangs on it is not watched.`;
+    return asSure(told, {
+      certain,
+      likely: certain,
+      possible: `The plug ${subject} is silent for unusually long; this is not certain: it may have nothing new to say.`,
+    });
+  },
   evidence(told) {
-    const silent = worded(told, 'silent-for', 'silence');
+    const silent = worded(told, 'silent-for');
     const usual = worded(told, 'usual-interval');
-    const last = worded(told, 'power', 'last-power');
+    const last = worded(told, 'last-power');
     return [
       sentence(
         silent && `No word for ${silent}`,

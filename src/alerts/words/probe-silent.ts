@@ -1,13 +1,25 @@
-import { sentence, type WatchWords, worded } from './told.ts';
+import { asSure, sentence, type WatchWords, worded } from './told.ts';
 
 export const probeSilent: WatchWords = {
-  title: () => 'Probe silent',
-  what: ({ subject, place }) =>
-    `Nothing is heard from the probe ${subject}; ${place ?? 'its tank'} has no temperature.`,
+  title: (told) =>
+    asSure(told, {
+      certain: 'Probe silent',
+      likely: 'Probe silent',
+      possible: 'Probe may be silent',
+    }),
+  what(told) {
+    const { subject, place = 'its tank' } = told;
+    const certain = `Nothing is heard from the probe ${subject}; it tells nothing of ${place}.`;
+    return asSure(told, {
+      certain,
+      likely: certain,
+      possible: `The probe ${subject} is silent for unusually long; this is not certain: it may have nothing new to say.`,
+    });
+  },
   evidence(told) {
-    const silent = worded(told, 'silent-for', 'silence');
+    const silent = worded(told, 'silent-for');
     const usual = worded(told, 'usual-interval');
-    const last = worded(told, 'tank-temperature', 'room-temperature', 'last-temperature');
+    const last = worded(told, 'last-temperature');
     return [
       sentence(
         silent && `No word for ${silent}`,

@@ -15,15 +15,16 @@ export const roomCooling: WatchWords = {
     }),
   evidence(told) {
     const now = worded(told, 'room-temperature');
-    const fall = worded(told, 'fall', 'room-fall');
-    const within = worded(told, 'within', 'window', 'fall-within');
-    const least = worded(told, 'coldest-held', 'holds-down-to');
+    const fall = worded(told, 'fall');
+    const within = worded(told, 'within');
+    const least = worded(told, 'holds-down-to');
     return [
       sentence(
         now && `The room is ${now}`,
         fall && `it fell by ${fall}${within === undefined ? '' : ` within ${within}`}`,
-        least && `the heaters can hold their tanks down to a room of ${least}`,
       ),
+      least &&
+        `By reckoning, the weakest heaters hold their tank down to a room temperature of ${least}.`,
     ];
   },
   todo: () => [

@@ -16,7 +16,7 @@ export const tankTooCold: WatchWords = {
   evidence(told) {
     const cold = worded(told, 'tank-temperature');
     const least = worded(told, 'kept-min');
-    const draw = worded(told, 'power', 'heater-power');
+    const draw = worded(told, 'heater-power');
     return [
       sentence(
         cold && `${told.medium} is ${cold}`,

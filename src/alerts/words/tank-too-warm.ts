@@ -16,7 +16,7 @@ export const tankTooWarm: WatchWords = {
   evidence(told) {
     const warm = worded(told, 'tank-temperature');
     const most = worded(told, 'kept-max');
-    const draw = worded(told, 'power', 'heater-power');
+    const draw = worded(told, 'heater-power');
     return [
       sentence(
         warm && `${told.medium} is ${warm}`,

@@ -1,0 +1,236 @@
+import { describe, expect, it } from 'vitest';
+import type { Delivery, Outcome, Takes } from '../../src/alerts/index.ts';
+import { type Channel, createCourier } from '../../src/notify/index.ts';
+import { DAY, HOUR, later, MINUTE, SECOND } from '../../src/units/index.ts';
+import { delivery, gate, handClock, type KeptStore, keep, keepLog, START } from './keeping.ts';
+
+const DELIVERED: Outcome = { kind: 'delivered' };
+const FAILED: Outcome = { kind: 'failed', why: 'HTTP 500' };
+
+function channel(
+  send: (delivery: Delivery) => Outcome | Promise<Outcome> = () => DELIVERED,
+  name = 'webhook-kitchen',
+  takes: Takes = 'messages',
+): Channel & { readonly sent: string[] } {
+  const sent: string[] = [];
+  return {
+    name,
+    takes,
+    sent,
+    async send(one) {
+      sent.push(one.id);
+      return send(one);
+    },
+  };
+}
+
+function courierOf(store: KeptStore, channels: Channel[]) {
+  const clock = handClock();
+  const logger = keepLog();
+  return { clock, logger, courier: createCourier({ channels, store, clock, logger }) };
+}
+
+const alert = (id: string, since = '2026-11-25T09:14:00.000Z') => `plug-silent:plug/${id}:${since}`;
+
+describe('the courier', () => {
+  it('delivers what is due, once', async () => {
+    const store = keep(delivery(), delivery({ alert: alert('p1') }));
+    const kitchen = channel();
+    const { courier, logger } = courierOf(store, [kitchen]);
+    await courier.work();
+    await courier.work();
+    expect(store.states()).toEqual(['opened delivered', 'opened delivered']);
+    expect(kitchen.sent).toHaveLength(2);
+    expect(logger.lines).toHaveLength(2);
+  });
+
+  it('sends one at a time per channel, channels side by side, however often it is called', async () => {
+    const first = gate<Outcome>();
+    let inFlight = 0;
+    let most = 0;
+    const kitchen = channel(async () => {
+      inFlight++;
+      most = Math.max(most, inFlight);
+      const outcome = kitchen.sent.length === 1 ? await first.passed : DELIVERED;
+      inFlight--;
+      return outcome;
+    });
+    const hall = channel(() => DELIVERED, 'webhook-hall');
+    const store = keep(
+      ...['a', 'b', 'c'].map((id) => delivery({ alert: alert(id) })),
+      delivery({ channel: 'webhook-hall' }),
+    );
+    const { courier } = courierOf(store, [kitchen, hall]);
+    const calls = [courier.work(), courier.work(), courier.work()];
+    await Promise.resolve();
+    expect(hall.sent).toHaveLength(1);
+    expect(kitchen.sent).toHaveLength(1);
+    store.saveDelivery(delivery({ alert: alert('late') }));
+    const late = courier.work();
+    first.open(DELIVERED);
+    await Promise.all([...calls, late]);
+    expect(most).toBe(1);
+    expect(kitchen.sent).toHaveLength(4);
+    expect(new Set(kitchen.sent).size).toBe(4);
+    expect(store.states().every((state) => state.endsWith('delivered'))).toBe(true);
+  });
+
+  it('sends again, with the same key, what was sent but not marked before a kill', async () => {
+    const store = keep(delivery());
+    const never = gate<Outcome>();
+    const reached = gate();
+    const dying = channel(() => {
+      reached.open();
+      return never.passed;
+    });
+    void courierOf(store, [dying]).courier.work();
+    await reached.passed;
+    // The process ends here: the other side has the message, the mark is not written.
+    const reborn = channel();
+    await courierOf(store, [reborn]).courier.work();
+    expect(reborn.sent).toEqual(dying.sent);
+    expect(store.states()).toEqual(['opened delivered']);
+    const afterwards = channel();
+    await courierOf(store, [afterwards]).courier.work();
+    expect(afterwards.sent).toEqual([]);
+  });
+
+  it('keeps the wait across a restart', async () => {
+    const store = keep(delivery());
+    await courierOf(store, [channel(() => FAILED)]).courier.work();
+    const kitchen = channel();
+    const { courier, clock } = courierOf(store, [kitchen]);
+    clock.turn(4 * SECOND);
+    await courier.work();
+    expect(kitchen.sent).toEqual([]);
+    clock.turn(SECOND);
+    await courier.work();
+    expect(kitchen.sent).toHaveLength(1);
+  });
+
+  it('gives up a message after about a day, and says so', async () => {
+    const store = keep(delivery());
+    const kitchen = channel(() => FAILED);
+    const { courier, clock, logger } = courierOf(store, [kitchen]);
+    while (store.states()[0] === 'opened waiting' && clock.now() < later(START, 3 * DAY)) {
+      await courier.work();
+      clock.turn(5 * SECOND);
+    }
+    expect(store.states()).toEqual(['opened given-up']);
+    const hours = (clock.now() - START) / HOUR;
+    expect(hours).toBeGreaterThan(23);
+    expect(hours).toBeLessThan(25);
+    expect(logger.lines.at(-1)).toMatch(/^message given up .*HTTP 500/);
+  });
+
+  it('never gives up a state', async () => {
+    const store = keep(delivery({ channel: 'mqtt', attempts: 500 }));
+    const { courier, clock } = courierOf(store, [channel(() => FAILED, 'mqtt', 'states')]);
+    await courier.work();
+    expect([...store.rows.values()][0]).toMatchObject({
+      state: 'waiting',
+      due: later(clock.now(), 15 * MINUTE),
+    });
+  });
+
+  it('does not let a later message of the same story overtake an earlier one', async () => {
+    const second = alert('h', '2026-11-25T12:00:00.000Z');
+    const store = keep(
+      delivery({ alert: second, created: later(START, 3 * HOUR), due: START }),
+      delivery({ alert: alert('h'), change: 'closed', created: later(START, HOUR), due: START }),
+      delivery({ alert: alert('h'), change: 'opened' }),
+      delivery({ alert: alert('other') }),
+    );
+    let works = false;
+    const kitchen = channel(({ alert: of }) =>
+      works || of.includes('other') ? DELIVERED : FAILED,
+    );
+    const { courier, clock } = courierOf(store, [kitchen]);
+    await courier.work();
+    await courier.work();
+    clock.turn(SECOND);
+    await courier.work();
+    expect(kitchen.sent.filter((id) => id.includes('/h:'))).toEqual([
+      `${alert('h')}/opened/webhook-kitchen`,
+    ]);
+    expect(kitchen.sent.filter((id) => id.includes('other'))).toHaveLength(1);
+    works = true;
+    kitchen.sent.length = 0;
+    clock.turn(10 * SECOND);
+    await courier.work();
+    expect(kitchen.sent.map((id) => id.replace('/webhook-kitchen', ''))).toEqual([
+      `${alert('h')}/opened`,
+      `${alert('h')}/closed`,
+      `${second}/opened`,
+    ]);
+  });
+
+  it('lets the others through where one message is refused or keeps failing', async () => {
+    const bad = delivery({ alert: alert('bad') });
+    const store = keep(bad, ...['x', 'y', 'z'].map((id) => delivery({ alert: alert(id) })));
+    const kitchen = channel(({ id }) => (id === bad.id ? FAILED : DELIVERED));
+    const { courier, clock } = courierOf(store, [kitchen]);
+    for (let round = 0; round < 3; round++) {
+      await courier.work();
+      clock.turn(SECOND);
+    }
+    const states = [...store.rows.values()].map(({ state }) => state);
+    expect(states).toEqual(['waiting', 'delivered', 'delivered', 'delivered']);
+  });
+
+  it('goes on after a clock that was set back', async () => {
+    const store = keep(delivery({ due: later(START, 365 * DAY), attempts: 3 }));
+    const kitchen = channel();
+    await courierOf(store, [kitchen]).courier.work();
+    expect(kitchen.sent).toHaveLength(1);
+  });
+
+  it('gives up what waits for a channel that is gone', async () => {
+    const store = keep(delivery({ channel: 'webhook-sold' }));
+    await courierOf(store, [channel()]).courier.work();
+    expect([...store.rows.values()][0]).toMatchObject({
+      state: 'given-up',
+      lastError: expect.stringContaining('webhook-sold'),
+    });
+  });
+
+  it('never throws, whatever the channel and the store do', async () => {
+    const store = keep(delivery());
+    const broken = channel(() => {
+      throw new Error('secret in here');
+    });
+    const { courier, logger } = courierOf(store, [broken]);
+    await courier.work();
+    expect([...store.rows.values()][0]?.lastError).toMatch(/broke its promise/);
+    expect(logger.lines.join()).not.toContain('secret');
+
+    const full: KeptStore = {
+      ...keep(delivery()),
+      saveDelivery: () => {
+        throw new Error('disk full');
+      },
+    };
+    const kitchen = channel();
+    const stuck = courierOf(full, [kitchen]);
+    await stuck.courier.work();
+    expect(kitchen.sent).toHaveLength(1);
+    expect(stuck.logger.lines.join()).toContain('disk full');
+
+    const closed: KeptStore = {
+      ...keep(),
+      deliveries: () => {
+        throw new Error('store closed');
+      },
+    };
+    const late = courierOf(closed, [channel()]);
+    await late.courier.work();
+    expect(late.logger.lines.join()).toContain('store closed');
+  });
+
+  it('does not send for ever where the store forgets its marks', async () => {
+    const forgetful: KeptStore = { ...keep(delivery()), saveDelivery: () => {} };
+    const kitchen = channel();
+    await courierOf(forgetful, [kitchen]).courier.work();
+    expect(kitchen.sent).toHaveLength(1);
+  });
+});
