@@ -86,7 +86,7 @@ export function lookAtEdge<Reason extends string>(
       reason: far.held ? edge.reasons.far : edge.reasons.out,
       confidence: agreed ? 'certain' : 'likely',
       evidence,
-      hold: edge.hold,
+      hold: far.held ? (Math.min(edge.hold, rule.hold_min * MINUTE) as Millis) : edge.hold,
     },
   };
 }

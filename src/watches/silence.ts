@@ -64,7 +64,8 @@ export function lookAtSilence(
   const reason = judge(input, now);
   const over = reason !== 'speaks' && reason !== 'on-the-air' && reason !== 'not-heard-yet';
   const settle = reason === 'speaks' ? input.patience.allowed : 0;
-  const silent = latch(state.silent, { over, calm: !over, hold: 0, settle }, now);
+  const hold = reason === 'gone' ? GONE_HOLD : (0 as Millis);
+  const silent = latch(state.silent, { over, calm: !over, hold, settle }, now);
   const next = silent === state.silent ? state : { silent };
   const { heard, patience } = input;
   const finding: Finding = {
@@ -87,7 +88,7 @@ export function lookAtSilence(
         ? evidence('gone-for', now - input.presenceAt, 'ms', input.presenceAt)
         : []),
     ],
-    hold: reason === 'gone' ? GONE_HOLD : (0 as Millis),
+    hold,
   };
   return { state: next, finding };
 }

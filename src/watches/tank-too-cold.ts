@@ -14,9 +14,9 @@ export type TankTooColdReason =
   | 'not-too-cold'
   | NoProbeReason;
 
-/** Cooler water has been poured in: it gets this long to warm up again. Estimates. */
+/** Cooler water has been poured in: unless it is far too cold, it gets this long. Estimates. */
 const AFTER_CHANGE = 2 * HOUR;
-const AFTER_CHANGE_HOLD = (30 * MINUTE) as Millis;
+const AFTER_CHANGE_HOLD = HOUR;
 
 /** A tank below its kept range, whatever cools it. */
 export function lookAtTankTooCold(
