@@ -22,8 +22,6 @@ export interface ConnectionPlan {
 
 export interface ConnectionEvents {
   accepted(): void;
-  /** Any packet at all came in. */
-  heard(): void;
   /** `done` lets the next packet in and, called without an error, acknowledges this one. */
   message(packet: IPublishPacket, done: (error?: Error) => void): void;
   /** Called once, whoever ended it. */
@@ -32,6 +30,8 @@ export interface ConnectionEvents {
 
 /** One connection, from CONNECT to its end. It never reconnects: a new one is made instead. */
 export interface Connection {
+  /** Grows with everything that comes in, pings included. */
+  readonly bytesHeard: number;
   publish(
     topic: string,
     payload: string | Uint8Array,
@@ -75,16 +75,32 @@ export function openConnection(plan: ConnectionPlan, events: ConnectionEvents): 
     return socket;
   }, clientOptions(plan));
 
+  // The acknowledgments of a burst of messages leave together: a write for each costs more than
+  // all else that is done with a message.
+  let holding = false;
+  const release = (): void => {
+    holding = false;
+    socket?.uncork();
+  };
+  function holdAcknowledgments(): void {
+    if (holding) return;
+    holding = true;
+    socket?.cork();
+    setImmediate(release);
+  }
+
   // `message` events would come before this and cannot hold back the acknowledgment.
-  client.handleMessage = (packet, done) => events.message(packet, done);
-  client.on('packetreceive', (packet) => {
-    if (packet.cmd === 'connack') {
-      const code = packet.reasonCode ?? packet.returnCode ?? 0;
-      if (code !== 0) refusal = code;
-    } else if (packet.cmd === 'disconnect') {
-      dismissal = packet.reasonCode ?? 0;
-    }
-    events.heard();
+  client.handleMessage = (packet, done) => {
+    if (packet.qos > 0) holdAcknowledgments();
+    events.message(packet, done);
+  };
+  client.once('packetreceive', (packet) => {
+    if (packet.cmd !== 'connack') return;
+    const code = packet.reasonCode ?? packet.returnCode ?? 0;
+    if (code !== 0) refusal = code;
+  });
+  client.on('disconnect', (packet) => {
+    dismissal = packet.reasonCode ?? 0;
   });
   client.on('connect', () => {
     accepted = true;
@@ -126,6 +142,9 @@ export function openConnection(plan: ConnectionPlan, events: ConnectionEvents): 
   }
 
   return {
+    get bytesHeard() {
+      return socket?.bytesRead ?? 0;
+    },
     async publish(topic, payload, options) {
       const bytes =
         typeof payload === 'string'

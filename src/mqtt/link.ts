@@ -47,6 +47,7 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
   let accepted: Connection | undefined;
   let acceptedAt = 0;
   let lastHeard = 0;
+  let bytesHeard = 0;
   let failures = 0;
   let troubleTold = 0;
   let retryTimer: NodeJS.Timeout | undefined;
@@ -97,12 +98,8 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
   }
 
   function connect(): void {
-    lastHeard = clock.monotonic();
     const opened = openConnection(plan(), {
       accepted: () => welcome(opened),
-      heard() {
-        lastHeard = clock.monotonic();
-      },
       message(packet, done) {
         // What comes after the stop stays with the broker, unacknowledged, for the next start.
         if (stopping === undefined) intake.take(packet, done);
@@ -117,6 +114,8 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
     if (protocol !== undefined) reconnects += 1;
     accepted = on;
     acceptedAt = clock.monotonic();
+    lastHeard = acceptedAt;
+    bytesHeard = on.bytesHeard;
     choice = chooseAfter(choice, 'accepted');
     protocol = choice.next;
     trouble = undefined;
@@ -194,9 +193,16 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
     logger[repeated ? 'debug' : 'warn'](fields, found.message);
   }
 
+  // Looks at what the socket has read, so that a message costs nothing here.
   function watch(): void {
-    const silentMs = clock.monotonic() - lastHeard;
-    if (accepted === undefined || silentMs < silenceLimitMs) return;
+    if (accepted === undefined) return;
+    const now = clock.monotonic();
+    if (accepted.bytesHeard !== bytesHeard) {
+      bytesHeard = accepted.bytesHeard;
+      lastHeard = now;
+    }
+    const silentMs = now - lastHeard;
+    if (silentMs < silenceLimitMs) return;
     accepted.cut(new Error(`nothing heard for ${Math.round(silentMs / 1000)} s`));
   }
 
