@@ -41,7 +41,7 @@ export function deliveriesFor(
           waiting(each, change, name, stateBody(each, change, write, now), now),
         );
       }
-      message ??= renderJson(alert, tellingText(telling, write, now), { change, also });
+      message ??= renderJson(alert, tellingText(telling, write, now), write, { change, also });
       return [waiting(alert, change, name, message, now)];
     });
   });
@@ -53,7 +53,7 @@ export const stateBody = (
   change: Delivery['change'],
   write: Writer,
   now: Instant,
-): string => renderJson(alert, alertText(alert, write, now), { change });
+): string => renderJson(alert, alertText(alert, write, now), write, { change });
 
 const waiting = (
   alert: Alert,

@@ -2,6 +2,7 @@ import type { Instant } from '../units/index.ts';
 import type { Evidence } from '../watches/index.ts';
 import type { Alert, AlertText } from './alert.ts';
 import type { Change } from './trouble.ts';
+import type { Writer } from './writer.ts';
 
 /** A message as plain text, lines separated by \n. */
 export function renderText(text: AlertText): string {
@@ -27,21 +28,26 @@ export interface Message {
 }
 
 /** The JSON of the MQTT and webhook messages; docs/alerts.md describes it. Units stand in keys. */
-export function renderJson(alert: Alert, text: AlertText, { change, also = [] }: Message): string {
+export function renderJson(
+  alert: Alert,
+  text: AlertText,
+  write: Writer,
+  { change, also = [] }: Message,
+): string {
   return JSON.stringify({
     format: 1,
     change,
-    ...factsOf(alert),
+    ...factsOf(alert, write),
     text,
     plain: renderText(text),
-    also: also.map(factsOf),
+    also: also.map((other) => factsOf(other, write)),
   });
 }
 
-const factsOf = (alert: Alert) => ({
+const factsOf = (alert: Alert, write: Writer) => ({
   id: alert.id,
   watch: alert.watch,
-  subject: { kind: alert.subject.kind, id: alert.subject.id },
+  subject: { kind: alert.subject.kind, id: alert.subject.id, name: write.name(alert.subject) },
   state: alert.state,
   severity: alert.severity,
   confidence: alert.confidence,

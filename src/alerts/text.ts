@@ -14,30 +14,17 @@ export function alertText(alert: Alert, write: Writer, now: Instant): AlertText 
   const words = WORDS[alert.watch];
   const named = `${words.title(told)}: ${told.subject}`;
   const title = told.place === undefined ? named : `${named} (${told.place})`;
-  const whole = {
-    severity: alert.severity,
-    cautions: cautionLines(words.cautions),
-    since: sinceLine(alert, write, now),
-  };
-  if (alert.state === 'closed') {
-    const lasted = write.length((alert.closed ?? now) - alert.since);
-    return {
-      ...whole,
-      title: `Over: ${title}`,
-      what: `This is over. It lasted ${lasted}.`,
-      over: true,
-      evidence: leftover(told),
-      todo: words.after(told),
-    };
-  }
-  const sentences = words.evidence(told).filter((line) => line !== undefined);
+  const over = alert.state === 'closed';
+  const sentences = over ? [] : words.evidence(told).filter((line) => line !== undefined);
   return {
-    ...whole,
-    title,
-    what: words.what(told),
-    over: false,
+    title: over ? `Over: ${title}` : title,
+    what: over ? `This is over. It lasted ${lasted(alert, write)}.` : words.what(told),
+    severity: alert.severity,
+    over,
+    since: sinceLine(alert, write, now),
     evidence: [...sentences, ...leftover(told)],
-    todo: words.todo(told).filter((line) => line !== undefined),
+    todo: over ? words.after(told) : words.todo(told).filter((line) => line !== undefined),
+    cautions: cautionLines(words.cautions),
   };
 }
 
@@ -114,8 +101,11 @@ const leftover = (told: Told): string[] =>
     )
     .map((evidence) => evidenceLine(told, evidence));
 
-function sinceLine({ since, closed }: Alert, write: Writer, now: Instant): string {
-  const begin = write.moment(since);
-  if (closed === undefined) return `Since ${begin} (${write.length(now - since)})`;
-  return `From ${begin} to ${write.moment(closed)} (${write.length(closed - since)})`;
+const lasted = ({ since, closed = since }: Alert, write: Writer): string =>
+  write.length(closed - since);
+
+function sinceLine(alert: Alert, write: Writer, now: Instant): string {
+  const begin = write.moment(alert.since);
+  if (alert.closed === undefined) return `Since ${begin} (${write.length(now - alert.since)})`;
+  return `From ${begin} to ${write.moment(alert.closed)} (${lasted(alert, write)})`;
 }
