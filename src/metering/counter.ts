@@ -31,7 +31,7 @@ export function takeCounter(work: Work, at: Instant, wh: WattHours, retained: bo
     note(work, 'baseline', at, undefined, wh);
     return;
   }
-  if (at - counter.at > LONGEST_SPREAD) {
+  if (Math.max(at, state.until ?? at) - counter.at > LONGEST_SPREAD) {
     forgetPending(state);
     state.suspect = null;
     state.counter = { at, wh, moved: at, step: counter.step };

@@ -1,8 +1,10 @@
-import { MINUTE, type Millis, SECOND } from '../units/index.ts';
+import { HOUR, MINUTE, type Millis, SECOND } from '../units/index.ts';
 import type { MeterSpec } from './meter.ts';
 
 const SHORTEST_GAP = 5 * MINUTE;
 const LONGEST_FIRST = 15 * MINUTE;
+/** A plug that reports more seldom has to be described: nobody should hold a power for days. */
+const LONGEST_LEARNED = HOUR;
 
 /** The longest silence over which a power sample is still believed. */
 export function maxGap(spec: MeterSpec, learned: Millis | null): number {
@@ -19,7 +21,7 @@ export function maxGap(spec: MeterSpec, learned: Millis | null): number {
 export function learnInterval(usual: Millis | null, found: number): Millis | null {
   if (found < SECOND) return usual;
   if (usual === null) return Math.min(found, LONGEST_FIRST) as Millis;
-  const believed = Math.min(found, 8 * usual);
+  const believed = Math.min(found, 8 * usual, LONGEST_LEARNED);
   const weight = believed > usual ? 1 / 4 : 1 / 20;
   return Math.round(usual + weight * (believed - usual)) as Millis;
 }

@@ -29,10 +29,10 @@ const CALENDAR = 8.64e15;
  */
 export function meter(spec: MeterSpec, state: MeterState, reading: Reading): MeterStep {
   const { measure, value } = reading;
-  const at = Math.round(reading.at) as Instant;
-  if (reading.from !== 'plug' || !Number.isFinite(value) || !(Math.abs(at) < CALENDAR)) {
-    return unchanged(state);
-  }
+  const at = (Math.round(reading.at) + 0) as Instant;
+  const isSane =
+    Number.isFinite(value) && Math.abs(at) < CALENDAR && Math.abs(reading.arrived) < CALENDAR;
+  if (reading.from !== 'plug' || !isSane) return unchanged(state);
   if (reading.retained && (measure !== 'counter' || state.counter !== null)) {
     return unchanged(state);
   }
@@ -90,7 +90,7 @@ function meterCounter(
     return done(work);
   }
   if (last !== null && isLate(work, reading, at, last.at)) return done(work);
-  takeCounter(work, at, reading.value as WattHours, reading.retained);
+  takeCounter(work, at, (reading.value + 0) as WattHours, reading.retained);
   return done(work);
 }
 
@@ -115,7 +115,7 @@ function isLate(work: Work, reading: Reading, at: Instant, last: Instant): boole
     state.behind = null;
     return false;
   }
-  const { arrived } = reading;
+  const arrived = (reading.arrived + 0) as Instant;
   const behind =
     state.behind === null || arrived < state.behind.since
       ? { since: arrived, count: 1 }

@@ -13,6 +13,10 @@ const zero = (): Sum => ({ energy: 0, spread: 0, covered: 0, drawing: 0 });
 export class Ledger {
   readonly sums = new Map<string, Sum & { slot: number; known: Known }>();
 
+  constructor(other?: Ledger) {
+    for (const [key, sum] of other?.sums ?? []) this.sums.set(key, { ...sum });
+  }
+
   post(postings: readonly Posting[]): void {
     for (const { slot, known, energy, spread, covered, drawing } of postings) {
       const key = `${slot} ${known}`;

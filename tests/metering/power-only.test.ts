@@ -9,7 +9,7 @@ describe('a plug that reports only power', () => {
       expect at 12:00 integrated 30 Wh covered 300 s drawing 300 s spread 0 Wh
       then every 1 min
         power 0x5
-      expect at 12:00 integrated 30 Wh covered 550 s drawing 300 s
+      expect at 12:00 integrated 30 Wh covered 600 s drawing 300 s
       expect notes none
     `));
 
@@ -96,7 +96,7 @@ describe('a plug that reports only power', () => {
         power 60x100
       then every 20 min
         power 60x2
-      expect notes gap-bridged
+      expect notes gap-bridged, gap-bridged
     `));
 
   it('ends the hold when the plug goes off the air', () =>
