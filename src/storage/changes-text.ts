@@ -5,7 +5,9 @@ import { addClimate, addEntry, nothingPending, type Pending, rowKey, stateKey } 
 type Encoded = [
   entries: number[],
   climate: number[],
-  states: [room: StateRoom, key: string, state: object | null][],
+  rooms: StateRoom[],
+  keys: string[],
+  states: (object | null)[],
 ];
 
 function textOf({ entries, climate, states }: Pending): string {
@@ -17,11 +19,16 @@ function textOf({ entries, climate, states }: Pending): string {
   for (const { slot, ref, code, count, sum, min, max } of climate.values()) {
     samples.push(slot, ref, code, count, sum, min, max);
   }
-  const remembered: string[] = [];
+  const rooms: StateRoom[] = [];
+  const keys: string[] = [];
+  // JSON already: joined as it is, because a large site spends most of a commit here.
+  const texts: string[] = [];
   for (const { room, key, text } of states.values()) {
-    remembered.push(`["${room}",${JSON.stringify(key)},${text}]`);
+    rooms.push(room);
+    keys.push(key);
+    texts.push(text ?? 'null');
   }
-  return `[${JSON.stringify(energies)},${JSON.stringify(samples)},[${remembered.join(',')}]]`;
+  return `[${[energies, samples, rooms, keys].map((part) => JSON.stringify(part))},[${texts.join(',')}]]`;
 }
 
 const NUMBERS_A_ROW = 7;
@@ -33,7 +40,7 @@ function* rowsOf(numbers: readonly number[]): Generator<number[]> {
 }
 
 function changesOf(text: string): Pending {
-  const [energies, samples, states] = JSON.parse(text) as Encoded;
+  const [energies, samples, rooms, keys, states] = JSON.parse(text) as Encoded;
   const pending = nothingPending();
   for (const row of rowsOf(energies)) {
     const [slot = 0, ref = 0, code = 0, energy = 0, spread = 0, covered = 0, drawing = 0] = row;
@@ -44,9 +51,10 @@ function changesOf(text: string): Pending {
     const [slot = 0, ref = 0, code = 0, count = 0, sum = 0, min = 0, max = 0] = row;
     addClimate(pending.climate, rowKey(slot, ref, code), { slot, ref, code, count, sum, min, max });
   }
-  for (const [room, key, state] of states) {
+  for (const [index, state] of states.entries()) {
+    const saved = { room: rooms[index] as StateRoom, key: keys[index] as string };
     const text = state === null ? null : JSON.stringify(state);
-    pending.states.set(stateKey({ room, key }), { room, key, text });
+    pending.states.set(stateKey(saved), { ...saved, text });
   }
   return pending;
 }

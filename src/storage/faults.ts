@@ -42,7 +42,7 @@ export function storeFault(error: unknown, file: string): unknown {
   if (/^SQLITE_(CANTOPEN|READONLY|PERM|AUTH)/.test(code)) {
     return fault(
       'AMP_STORE_DENIED',
-      `the store '${file}' cannot be opened for writing`,
+      `the store '${file}' may not be opened or written`,
       'check the owner and the permissions of the file and of its folder',
     );
   }

@@ -28,7 +28,6 @@ export function namesIn(db: Database): Names {
     .prepare<[string], number>('INSERT INTO names (id) VALUES (?) RETURNING ref')
     .pluck();
   const select = db.prepare<[], [number, string]>('SELECT ref, id FROM names ORDER BY ref').raw();
-  const selectOne = db.prepare<[number], string>('SELECT id FROM names WHERE ref = ?').pluck();
 
   function remember(ref: number, id: string): void {
     refs.set(id, ref);
@@ -54,14 +53,7 @@ export function namesIn(db: Database): Names {
         unsettled.push(id);
       }
     },
-    id(ref) {
-      const known = ids[ref];
-      if (known !== undefined) return known;
-      // A reader beside the daemon meets names that were given after it opened.
-      const id = selectOne.get(ref) as string;
-      remember(ref, id);
-      return id;
-    },
+    id: (ref) => ids[ref] as string,
     rank: (ref) => ranked()[ref] as number,
     inOrder: () => ranked().every((rank, ref, all) => ref < 2 || rank > (all[ref - 1] ?? -1)),
     keep() {
