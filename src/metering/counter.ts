@@ -89,15 +89,14 @@ function agrees(
 function follow(work: Work, counter: CounterState, at: Instant, wh: WattHours): void {
   const { state } = work;
   const rise = wh - counter.wh;
-  if (rise === 0 && isEstimated(state)) {
-    state.counter = { ...counter, at };
+  const step = counter.step || null;
+  if (rise === 0) {
+    if (!isEstimated(state)) closePart(work, 0, at);
+    state.counter = { at, wh, moved: counter.moved, step };
     return;
   }
   closePart(work, position(wh) - position(counter.wh), at);
-  state.counter =
-    rise === 0
-      ? { ...counter, at }
-      : { at, wh, moved: at, step: counter.step ? Math.min(counter.step, rise) : rise };
+  state.counter = { at, wh, moved: at, step: Math.min(step ?? rise, rise) };
 }
 
 function closePart(work: Work, energy: number, at: Instant): void {
@@ -128,7 +127,7 @@ function believe(work: Work, counter: CounterState, suspect: Suspect): CounterSt
   state.gaps = state.gaps.slice(suspect.gaps);
   state.kept = 0;
   state.suspect = null;
-  return { at: suspect.at, wh: suspect.wh, moved: suspect.at, step: counter.step };
+  return { at: suspect.at, wh: suspect.wh, moved: suspect.at, step: counter.step || null };
 }
 
 interface Explained {

@@ -28,11 +28,12 @@ export function advance(work: Work, to: Instant, arriving: number | undefined): 
   state.until = to;
 
   const power = state.power;
-  if (power === null || !power.holds) {
+  if (power === null) {
+    leaveBlank(work, from, to);
+  } else if (!power.holds) {
     leaveBlank(work, from, to);
     return;
-  }
-  if (span <= maxGap(spec, state.usual)) {
+  } else if (span <= maxGap(spec, state.usual)) {
     const end = spec.reporting === 'interval' && arriving !== undefined ? arriving : power.watts;
     integrate(work, from, to, power.watts, end);
   } else {

@@ -31,7 +31,7 @@ export interface CounterState {
   readonly wh: WattHours;
   /** When it last moved, or was first read. */
   readonly moved: Instant;
-  /** The smallest step seen, Wh; null before the first. */
+  /** The smallest step seen, Wh; null before the first, 0 while only a retained value is known. */
   readonly step: number | null;
 }
 

@@ -66,14 +66,16 @@ function meterPower(spec: MeterSpec, state: MeterState, reading: Reading, at: In
     note(work, 'over-limit', at, last?.watts, value);
     return done(work);
   }
-  if (last?.holds && at === last.at && watts === last.watts) {
+  if (last !== null && at === last.at && watts === last.watts) {
     note(work, 'duplicate', at, last.watts, value);
     return done(work);
   }
   if (last !== null && isLate(work, reading, at, last.at)) return done(work);
   if (value < 0) note(work, 'negative-power', at, last?.watts, value);
+  // A sample from before the plug went off the air does not bring it back.
+  const holds = last === null || last.holds || at >= (state.until ?? at);
   advance(work, at, watts);
-  work.state.power = { at, watts, holds: true };
+  work.state.power = { at, watts, holds };
   return done(work);
 }
 

@@ -66,6 +66,24 @@ describe('a plug that reports only its counter', () => {
       expect notes baseline, leap-suspected, leap-rebased
     `));
 
+  it('counts coarse steps after a retained first value', () =>
+    play(`
+      at 12:00:00 retained counter 100
+      from 12:00:10 every 10 s
+        counter 100x9 200x10 300
+      expect in all counted 200 Wh covered 200 s
+      expect notes baseline
+    `));
+
+  it('counts coarse steps after a retained first value that was old', () =>
+    play(`
+      at 12:00:00 retained counter 100
+      from 12:00:10 every 10 s
+        counter 200x10 300x10 400
+      expect in all counted 200 Wh covered 200 s
+      expect notes baseline, leap-suspected, leap-rebased
+    `));
+
   it('drops late and repeated readings', () =>
     play(`
       at 12:00 counter 10
@@ -139,6 +157,15 @@ describe('a counter that falls', () => {
       at 12:00 counter 3
       at 12:01 counter 4
       expect in all counted 4 Wh spread 3 Wh covered 60 s
+      expect notes baseline, drop-suspected, counter-reset
+    `));
+
+  it('has no hole when it started again between two of its usual reports', () =>
+    play(`
+      plug restarting at-midnight
+      from 22:10 every 15 min
+        counter 10 11 12 13 14 15 16 17 1 2
+      expect in all counted 9 Wh covered 8100 s
       expect notes baseline, drop-suspected, counter-reset
     `));
 

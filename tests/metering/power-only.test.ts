@@ -111,6 +111,17 @@ describe('a plug that reports only power', () => {
       expect notes gap-unknown
     `));
 
+  it('is not brought back by a sample from before it went', () =>
+    play(`
+      at 12:00 power 60
+      at 12:02 gone
+      at 12:00 power 60
+      at 12:01 power 60
+      at 12:05 power 60
+      expect in all booked 2 Wh covered 120 s
+      expect notes duplicate, gap-unknown
+    `));
+
   it('takes a reading twice for one, and of two at the same time the last', () =>
     play(`
       at 12:00:00 power 10

@@ -1,0 +1,129 @@
+import { describe, expect, it } from 'vitest';
+import { plugConfig } from '../../src/metering/config.ts';
+import {
+  beginMeter,
+  type MeterState,
+  meter,
+  meterSpec,
+  readMeter,
+  rebase,
+} from '../../src/metering/index.ts';
+import { CodedError, SECOND, watts } from '../../src/units/index.ts';
+import { Ledger } from './ledger.ts';
+import { reading, spec } from './scenario.ts';
+
+const NOON = Date.UTC(2025, 0, 1, 12);
+
+function deepFreeze<T>(value: T): T {
+  if (typeof value === 'object' && value !== null) {
+    Object.freeze(value);
+    for (const part of Object.values(value)) deepFreeze(part);
+  }
+  return value;
+}
+
+describe('the state of a meter', () => {
+  it('is never written to: each step makes a new one', () => {
+    let state = deepFreeze(beginMeter());
+    for (let i = 0; i < 400; i++) {
+      const at = NOON + i * 20 * SECOND;
+      const counters = i % 50 === 7 ? 0 : i;
+      state = deepFreeze(meter(spec(), state, reading('power', i % 9, at)).state);
+      state = deepFreeze(meter(spec(), state, reading('counter', counters, at)).state);
+    }
+    expect(state.counter?.wh).toBe(399);
+  });
+
+  it('stays the same object when a reading changes nothing', () => {
+    const state = meter(spec(), beginMeter(), reading('counter', 1, NOON)).state;
+    const nothing = [
+      reading('temperature', 20, NOON + 1),
+      reading('presence', 1, NOON + 1),
+      reading('power', 5, NOON + 1, { retained: true }),
+      reading('counter', 5, NOON + 1, { retained: true }),
+      reading('power', 5, NOON + 1, { from: 'probe' }),
+    ];
+    for (const next of nothing) {
+      const step = meter(spec(), state, next);
+      expect(step.state).toBe(state);
+      expect([...step.postings, ...step.notes]).toEqual([]);
+    }
+  });
+
+  it('is stored in less than 500 bytes, and in 1 kB with a lamp off for a week', () => {
+    let state = beginMeter();
+    const size = (): number => JSON.stringify(state).length;
+    for (let i = 0; i < 1000; i++) {
+      const at = NOON + i * 10 * SECOND;
+      state = meter(spec(), state, reading('power', 60.7 + (i % 7) / 10, at)).state;
+      state = meter(spec(), state, reading('counter', i / 7, at)).state;
+      expect(size()).toBeLessThan(500);
+    }
+    for (let i = 1000; i < 61_000; i++) {
+      const at = NOON + i * 10 * SECOND;
+      state = meter(spec(), state, reading('power', 0, at)).state;
+      state = meter(spec(), state, reading('counter', 999 / 7, at)).state;
+    }
+    expect(size()).toBeLessThan(1000);
+  });
+
+  it('is read back as it was', () => {
+    const { state } = meter(spec(), beginMeter(), reading('counter', 1.25, NOON));
+    expect(readMeter(JSON.parse(JSON.stringify(state)))).toEqual(state);
+  });
+
+  it.each([{ version: 2 }, {}, null, 7])('of another version is refused: %j', (saved) => {
+    expect(() => readMeter(saved)).toThrow(
+      expect.objectContaining({ code: 'AMP_METERING_STATE', name: CodedError.name }),
+    );
+  });
+});
+
+describe('a plug that moves to another device', () => {
+  it('takes nothing from the first one, and gives the second only the rest of the next step', () => {
+    const first = new Ledger();
+    const second = new Ledger();
+    let ledger = first;
+    let state: MeterState = beginMeter();
+    const take = (measure: 'power' | 'counter', value: number, minute: number): void => {
+      const step = meter(spec(), state, reading(measure, value, NOON + minute * 60 * SECOND));
+      state = step.state;
+      ledger.post(step.postings);
+    };
+    take('counter', 1000, 0);
+    for (let minute = 0; minute <= 20; minute++) take('power', 120, minute);
+    state = rebase(state);
+    ledger = second;
+    for (let minute = 21; minute <= 50; minute++) take('power', 120, minute);
+    take('counter', 1100, 50);
+
+    expect(first.total(['integrated'])).toMatchObject({ energy: 40_000, covered: 1_200_000 });
+    expect(first.total(['counted']).energy).toBe(0);
+    expect(second.total(['counted'])).toMatchObject({ energy: 60_000, covered: 1_800_000 });
+    expect(second.total(['integrated']).energy).toBe(0);
+    expect([...first.faults(), ...second.faults()]).toEqual([]);
+  });
+});
+
+describe('the spec of a plug', () => {
+  it('has the units of the program, and says what the config leaves to be learned', () => {
+    const device = { bridge: 'last-power' as const, drawing: watts(3) };
+    expect(meterSpec('left', plugConfig.parse({}), device)).toEqual({
+      plug: 'left',
+      limit: 3680,
+      reporting: 'on-change',
+      usualInterval: undefined,
+      maxGap: undefined,
+      counterRestarts: 'never',
+      counterWrapsAt: undefined,
+      bridge: 'last-power',
+      drawing: 3,
+    });
+    const told = { usual_interval_s: 60, max_gap_s: 90.5, counter_wraps_at_wh: 1e6 };
+    expect(meterSpec('left', plugConfig.parse(told), device)).toMatchObject({
+      usualInterval: 60_000,
+      maxGap: 90_500,
+      counterWrapsAt: 1_000_000,
+    });
+  });
+});
