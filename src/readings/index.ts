@@ -1,6 +1,15 @@
 export type { ClimateSlot } from './climate.ts';
 export { type ClimateBook, type ClimateOutcome, createClimateBook } from './climate-book.ts';
 export { compileFeeds, type FeedBook, type FeedBookOptions } from './feed-book.ts';
+export { type Confidence, type Guess, type GuessOptions, guess } from './guessing/guess.ts';
+export { type SketchOptions, sketchFeeds } from './guessing/sketch-yaml.ts';
+export {
+  createSurvey,
+  type Observation,
+  type Sample,
+  type Survey,
+  type SurveyOptions,
+} from './guessing/survey.ts';
 export type {
   Decoded,
   Measure,

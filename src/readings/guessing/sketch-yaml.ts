@@ -1,0 +1,86 @@
+import { printable } from '../found.ts';
+import { arrange, type FeedSketch } from './feed-sketch.ts';
+import type { Guess } from './guess.ts';
+
+export interface SketchOptions {
+  /** Ids that the config has already: their sections are left out, their names not used again. */
+  readonly feeds?: Iterable<string>;
+  readonly plugs?: Iterable<string>;
+  readonly probes?: Iterable<string>;
+}
+
+const MOST_NOTES = 60;
+
+/**
+ * Writes what was guessed as YAML with feeds, plugs and probes, to be merged into a config. Only
+ * what is at least likely and read by no feed yet becomes a value; the rest follows as comments.
+ */
+export function sketchFeeds(guesses: readonly Guess[], options: SketchOptions = {}): string {
+  const sketch = arrange(guesses, {
+    feeds: new Set(options.feeds),
+    plugs: new Set(options.plugs),
+    probes: new Set(options.probes),
+  });
+  const lines: string[] = [];
+  if (sketch.feeds.length > 0) lines.push('feeds:', ...sketch.feeds.flatMap(feedLines));
+  if (sketch.plugs.length > 0) {
+    lines.push('plugs:');
+    for (const { id, restarts } of sketch.plugs) {
+      const daily = restarts === 'at-midnight';
+      lines.push(`  ${quoted(id)}: ${daily ? '{ counter_restarts: at-midnight }' : '{}'}`);
+    }
+  }
+  if (sketch.probes.length > 0) {
+    lines.push('probes: # each wants its tank or its room');
+    for (const id of sketch.probes) lines.push(`  ${quoted(id)}: {}`);
+  }
+  const spare = sketch.spare.filter((guess) => guess.claimedBy.length === 0);
+  if (spare.length > 0) lines.push('# Not taken:', ...spare.slice(0, MOST_NOTES).map(spareLine));
+  if (spare.length > MOST_NOTES) lines.push(`#   … and ${spare.length - MOST_NOTES} more`);
+  if (sketch.feeds.length === 0) lines.unshift('# Nothing was found that a new feed could read.');
+  return `${lines.join('\n')}\n`;
+}
+
+function feedLines(feed: FeedSketch): string[] {
+  const lines = [`  ${quoted(feed.name)}:`, `    topic: ${quoted(feed.topic)}`];
+  if (feed.names.size > 0) {
+    lines.push('    names:');
+    for (const [text, id] of feed.names) lines.push(`      ${quoted(text)}: ${quoted(id)}`);
+  }
+  if (feed.decimalComma) lines.push('    decimal_comma: true');
+  lines.push('    values:');
+  for (const value of feed.values) {
+    const { confidence, reasons } = value.because;
+    lines.push(`      # ${confidence}: ${comment(reasons.join(', '))}`);
+    lines.push(`      - measure: ${value.measure}`);
+    lines.push(`        ${value.from}: ${quoted(value.source)}`);
+    if (value.at !== undefined) lines.push(`        at: ${quoted(value.at)}`);
+    if (value.unit !== undefined) lines.push(`        unit: ${quoted(value.unit)}`);
+    if (value.sentinels.length > 0)
+      lines.push(`        sentinels: [${value.sentinels.join(', ')}]`);
+  }
+  return lines;
+}
+
+function spareLine(guess: Guess): string {
+  const place = guess.at === undefined ? guess.topic : `${guess.topic} at ${guess.at || "''"}`;
+  const what =
+    guess.is === 'not-billed'
+      ? (guess.what ?? 'not billed')
+      : guess.is === 'unclear'
+        ? 'unclear'
+        : `${guess.confidence === 'maybe' ? 'maybe a' : 'another'} ${guess.is}`;
+  const again = guess.restarts === 'at-midnight' ? ', starts again each midnight' : '';
+  return `#   ${comment(place)}: ${what}${again} (${comment(guess.reasons.join(', '))})`;
+}
+
+const comment = (text: string): string => printable(text);
+
+/** JSON's texts are YAML's double-quoted ones; broken surrogates would not survive the file. */
+const quoted = (text: string): string =>
+  /^[a-z][a-z0-9-]*$/.test(text) && !YAML_WORDS.has(text)
+    ? text
+    : JSON.stringify(text.replace(/\p{Cs}/gu, '\uFFFD'));
+
+/** Words that some YAML readers take for something other than text. */
+const YAML_WORDS = new Set(['true', 'false', 'null', 'yes', 'no', 'on', 'off', 'y', 'n']);
