@@ -31,20 +31,20 @@ export function alertText(alert: Alert, write: Writer, now: Instant): AlertText 
 /** A message's words: its first alert leads, what belongs to the same event is worked in. */
 export function tellingText(telling: Telling, write: Writer, now: Instant): AlertText {
   const { alert, also } = telling;
-  const lead = alertText(alert, write, now);
+  const alerts = [alert, ...also];
+  const texts = alerts.map((each) => alertText(each, write, now));
+  const [lead = alertText(alert, write, now)] = texts;
   if (also.length === 0) return lead;
-  const others = also.map((other) => alertText(other, write, now));
-  const all = [lead, ...others];
-  const silence = isSilence(alert);
-  const cause = all[[alert, ...also].findIndex(isHeater)] ?? lead;
+  const cautions = cautionLines(alerts.flatMap(({ watch }) => WORDS[watch].cautions));
+  if (isSilence(alert)) return { ...silenceText(telling, texts, write), cautions };
   return {
     ...lead,
-    title: silence ? silenceTitle(telling, write) : all.map((text) => text.title).join('. '),
-    what: [...new Set(all.map((text) => text.what))].join(' '),
-    evidence: [...new Set(all.flatMap((text) => text.evidence))],
-    // What undoes the cause undoes the rest; silent sources are equals.
-    todo: silence ? [...new Set(all.flatMap((text) => text.todo))] : cause.todo,
-    cautions: cautionLines([alert, ...also].flatMap(({ watch }) => WORDS[watch].cautions)),
+    title: texts.map((text) => text.title).join('. '),
+    what: unique(texts.map((text) => text.what)).join(' '),
+    evidence: unique(texts.flatMap((text) => text.evidence)),
+    // What undoes the cause undoes the rest.
+    todo: (texts[alerts.findIndex(isHeater)] ?? lead).todo,
+    cautions,
   };
 }
 
@@ -53,11 +53,38 @@ const isHeater = ({ watch }: Alert): boolean => watch.startsWith('heater-');
 const isSilence = ({ watch }: Alert): boolean =>
   watch === 'plug-silent' || watch === 'probe-silent';
 
-function silenceTitle({ alert, also, room }: Telling, write: Writer): string {
+const unique = (lines: readonly string[]): string[] => [...new Set(lines)];
+
+/** A whole room may fall silent: more than this many are counted, not listed. */
+const LISTED = 8;
+
+function silenceText(
+  { alert, also, room }: Telling,
+  texts: readonly AlertText[],
+  write: Writer,
+): AlertText {
+  const [lead] = texts as readonly [AlertText];
+  const names = [alert, ...also].map(({ subject }) => write.name(subject));
+  const rest = names.length - LISTED;
+  const more = rest > 0 ? [`and ${rest} more`] : [];
   const place = room === undefined ? '' : ` in ${write.name({ kind: 'room', id: room })}`;
-  const names = [alert, ...also].map(({ subject }) => write.name(subject)).join(', ');
-  const title = `${also.length + 1} plugs or probes silent${place}: ${names}`;
-  return alert.state === 'closed' ? `Over: ${title}` : title;
+  const count = `${names.length} plugs or probes`;
+  return {
+    ...lead,
+    title: `${lead.over ? 'Over: ' : ''}${count} silent${place}`,
+    what: lead.over
+      ? `${count} are heard again: ${[...names.slice(0, LISTED), ...more].join(', ')}.`
+      : `Nothing is heard from ${count}; what they watch is not watched now.`,
+    evidence: lead.over
+      ? []
+      : [
+          ...texts
+            .slice(0, LISTED)
+            .map(({ evidence: [line = 'Not heard so far.'] }, at) => `${names[at]}: ${line}`),
+          ...more,
+        ],
+    todo: unique(texts.flatMap((text) => text.todo)),
+  };
 }
 
 function toldOf(alert: Alert, write: Writer, now: Instant): Told {

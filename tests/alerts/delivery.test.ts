@@ -49,7 +49,7 @@ describe('what has to go out', () => {
     }
     const bodies = planned().map(({ body }) => JSON.parse(body));
     expect(bodies.map(({ also }) => also.length)).toEqual([0, 0, 1]);
-    expect(bodies[2].text.title).toBe('2 plugs or probes silent in den: a, b');
+    expect(bodies[2].text.title).toBe('2 plugs or probes silent in den');
     expect(bodies[1].text.title).toBe('Plug silent: b');
   });
 

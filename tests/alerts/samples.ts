@@ -1,0 +1,87 @@
+import { type Alert, alertId, createWriter, type Names } from '../../src/alerts/index.ts';
+import { HOUR, later, MINUTE } from '../../src/units/index.ts';
+import type { Evidence, Subject, WatchName } from '../../src/watches/index.ts';
+import { evidence, NIGHT } from './looks.ts';
+
+const NAMES: Record<string, string> = {
+  'discus-heater': 'Left heater',
+  discus: 'Discus basin',
+  'shelf-left': 'Shelf plug',
+  'discus-probe': 'Basin probe',
+  den: 'The den',
+};
+const tank: Subject = { kind: 'tank', id: 'discus' };
+export const names: Names = {
+  name: ({ id }) => NAMES[id],
+  place: ({ kind }) =>
+    kind === 'room' ? undefined : kind === 'tank' ? { kind: 'room', id: 'den' } : tank,
+};
+export const write = createWriter({ names, locale: 'en-CA', zone: 'America/Winnipeg' });
+export const now = later(NIGHT, 12 * MINUTE);
+
+const alertOf = (
+  watch: WatchName,
+  subject: Subject,
+  proof: readonly Evidence[],
+  changes: Partial<Alert> = {},
+): Alert => ({
+  id: alertId(watch, subject, NIGHT),
+  watch,
+  subject,
+  state: 'open',
+  severity: 'critical',
+  confidence: 'certain',
+  reason: 'for-a-reason',
+  evidence: proof,
+  since: NIGHT,
+  opened: later(NIGHT, 10 * MINUTE),
+  acknowledged: undefined,
+  closed: undefined,
+  ...changes,
+});
+
+const heater: Subject = { kind: 'device', id: 'discus-heater' };
+export const SAMPLES: Record<WatchName, Alert> = {
+  'heater-stuck-on': alertOf('heater-stuck-on', heater, [
+    evidence('tank-temperature', 27.4, 'C'),
+    evidence('switch-off', 25.6, 'C'),
+    evidence('power', 148, 'W'),
+    evidence('kept-max', 28, 'C'),
+    evidence('time-to-kept-max', 3.4 * HOUR, 'ms'),
+  ]),
+  'heater-not-heating': alertOf('heater-not-heating', heater, [
+    evidence('tank-temperature', 23.9, 'C'),
+    evidence('switch-on', 25.1, 'C'),
+    evidence('power', 0.3, 'W'),
+    evidence('on-power', 151, 'W'),
+    evidence('kept-min', 23, 'C'),
+    evidence('time-to-kept-min', 90 * MINUTE, 'ms'),
+  ]),
+  'tank-too-warm': alertOf('tank-too-warm', tank, [
+    evidence('tank-temperature', 29.4, 'C'),
+    evidence('kept-max', 28, 'C'),
+    evidence('half-hour-change', 0.4, 'K'),
+  ]),
+  'tank-too-cold': alertOf('tank-too-cold', tank, [
+    evidence('tank-temperature', 21.2, 'C'),
+    evidence('kept-min', 23, 'C'),
+    evidence('half-hour-change', -0.6, 'K'),
+  ]),
+  'plug-silent': alertOf('plug-silent', { kind: 'plug', id: 'shelf-left' }, [
+    evidence('silent-for', 25 * MINUTE, 'ms'),
+  ]),
+  'probe-silent': alertOf('probe-silent', { kind: 'probe', id: 'discus-probe' }, [
+    evidence('silent-for', 25 * MINUTE, 'ms'),
+  ]),
+  'room-cooling': alertOf('room-cooling', { kind: 'room', id: 'den' }, [
+    evidence('room-temperature', 14.2, 'C'),
+    evidence('fall', 2.3, 'K'),
+  ]),
+};
+
+export const WATCHES = Object.keys(SAMPLES) as WatchName[];
+export const closed = (alert: Alert): Alert => ({
+  ...alert,
+  state: 'closed',
+  closed: later(NIGHT, 130 * MINUTE),
+});
