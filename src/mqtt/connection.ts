@@ -1,6 +1,12 @@
 import { connect as connectTcp, isIP, type Socket } from 'node:net';
 import { connect as connectTls } from 'node:tls';
-import { ErrorWithSubackPacket, type IClientOptions, type IPublishPacket, MqttClient } from 'mqtt';
+import {
+  ErrorWithSubackPacket,
+  type IClientOptions,
+  type IPublishPacket,
+  MqttClient,
+  validateTopic,
+} from 'mqtt';
 import type { BrokerAddress } from './address.ts';
 import type { Protocol } from './protocol.ts';
 import type { Ending } from './trouble.ts';
@@ -37,7 +43,7 @@ export interface Connection {
     payload: string | Uint8Array,
     options: { qos: 0 | 1; retain: boolean },
   ): Promise<void>;
-  /** Resolves to the filters that the broker refused. */
+  /** Resolves to the filters that the broker refused, or that are none. */
   subscribe(filters: readonly string[]): Promise<string[]>;
   unsubscribe(filters: readonly string[]): Promise<void>;
   /** Says good-bye once all answers are in, so that no last will is sent. */
@@ -153,11 +159,12 @@ export function openConnection(plan: ConnectionPlan, events: ConnectionEvents): 
       await answered(() => client.publishAsync(topic, bytes, options));
     },
     async subscribe(filters) {
-      const batches = inBatches(filters);
-      return (await Promise.all(batches.map(subscribeSome))).flat();
+      const malformed = filters.filter((filter) => !isFilter(filter));
+      const refused = await Promise.all(inBatches(filters.filter(isFilter)).map(subscribeSome));
+      return [...malformed, ...refused.flat()];
     },
     async unsubscribe(filters) {
-      const batches = inBatches(filters);
+      const batches = inBatches(filters.filter(isFilter));
       await Promise.all(batches.map((batch) => answered(() => client.unsubscribeAsync(batch))));
     },
     close() {
@@ -170,6 +177,10 @@ export function openConnection(plan: ConnectionPlan, events: ConnectionEvents): 
     },
   };
 }
+
+/** A broker ends the connection of who sends it anything else (MQTT 5 §4.7.1). */
+const isFilter = (text: string): boolean =>
+  text !== '' && !text.includes('\0') && validateTopic(text);
 
 function inBatches(filters: readonly string[]): string[][] {
   const batches: string[][] = [];

@@ -153,6 +153,17 @@ describe('a link to a broker that misbehaves', () => {
     expect(under.link.state.refusedSubscriptions).toEqual([]);
   });
 
+  it('counts filters that are none as refused, and stays connected', async () => {
+    const { url } = await aedesBehind();
+    const filters = ['loft/#', 'loft/#/power', '', 'loft+'];
+    const under = await connected({ config: { url, protocol: '3.1.1' }, filters });
+    expect(under.link.state.refusedSubscriptions).toEqual(['loft/#/power', '', 'loft+']);
+    await under.link.subscribe(['loft/+']);
+    await under.link.publish('loft/a', 'x');
+    await under.hears('loft/a', 'x');
+    expect(under.link.state).toMatchObject({ reconnects: 0, refusedSubscriptions: [] });
+  });
+
   it('acknowledges after receive, and once for each message, also when receive fails', async () => {
     const { broker, url } = await aedesBehind();
     const topics: string[] = [];
