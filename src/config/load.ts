@@ -103,7 +103,8 @@ function withoutSections(value: unknown, garbled: ReadonlySet<string>): unknown 
   return Object.fromEntries(Object.entries(value).filter(([key]) => !garbled.has(key)));
 }
 
-/** Said only because the YAML around it is broken: a whole section that seems to be missing. */
+/** Said only because the YAML around it is broken: a section withheld above, or swallowed. */
 function isCasualty({ code, path }: Finding, garbled: ReadonlySet<string>): boolean {
-  return garbled.size > 0 && code === 'AMP_CONFIG_MISSING' && path.length <= 1;
+  if (garbled.size === 0 || path.length > 1) return false;
+  return code === 'AMP_CONFIG_MISSING' || garbled.has(String(path[0]));
 }

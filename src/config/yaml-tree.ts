@@ -9,10 +9,10 @@ import {
   type Node,
   type Pair,
   parseDocument,
-  type YAMLError,
   type YAMLMap,
 } from 'yaml';
 import type { Path, ProblemCode } from './problem.ts';
+import { garbledSections, keyText, type SyntaxFinding, syntaxFindings } from './yaml-syntax.ts';
 
 /** A value of the file with the places of its key and of itself, in characters from the start. */
 export interface Located {
@@ -22,18 +22,6 @@ export interface Located {
   readonly parts: ReadonlyMap<string | number, Located>;
   readonly keyStart: number | undefined;
   readonly start: number;
-}
-
-/** Something the YAML itself forbids. */
-export interface SyntaxFinding {
-  readonly code: ProblemCode;
-  readonly offset: number;
-  readonly path: Path;
-  readonly found: string;
-  readonly allowed: string;
-  readonly remedy?: string;
-  /** How much it makes unreadable: the value at its path, or the whole section around it. */
-  readonly garbles: 'nothing' | 'value' | 'section';
 }
 
 export interface YamlTree {
@@ -63,7 +51,7 @@ export function readYaml(text: string): YamlTree {
     // Told by the walk below, with the place of the first one.
     uniqueKeys: false,
   });
-  const findings = [...document.errors, ...document.warnings].map(syntaxFinding);
+  const findings = syntaxFindings(document, lines);
   const walk = new Walk(document, lines);
   const root = document.contents === null ? undefined : walk.node(document.contents, undefined, []);
   findings.push(...walk.findings);
@@ -150,8 +138,8 @@ class Walk {
         'AMP_CONFIG_YAML',
         start,
         path,
-        `the alias *${alias.source}, which has no anchor`,
-        `an anchor &${alias.source} above it`,
+        'an alias (*) that has no anchor',
+        'an anchor (&) of the same name above it',
         'in quotes a leading * is text',
         'value',
       );
@@ -231,63 +219,4 @@ function plainScalar(value: unknown): string | number | boolean | null {
     return value;
   }
   return value === null || value === undefined ? null : String(value);
-}
-
-/** Keys are taken as written: `1` and `yes` are words here. */
-function keyText(key: unknown): string | undefined {
-  if (key === null) return '';
-  if (!isScalar(key)) return undefined;
-  return key.source ?? (key.value === null ? '' : String(key.value));
-}
-
-/** In our own words: the parser's may quote the file, and with it a password. */
-const SYNTAX: Readonly<Record<string, readonly [found: string, allowed: string]>> = {
-  TAB_AS_INDENT: ['a tab', 'spaces for indentation'],
-  BAD_INDENT: ['a line indented out of step', 'the indentation of the lines around it'],
-  BLOCK_AS_IMPLICIT_KEY: ['a map where a value was begun', 'one `key: value` a line'],
-  MULTILINE_IMPLICIT_KEY: ['a line that is no `key: value`', 'a key, a colon, a space and a value'],
-  MISSING_CHAR: ['a quote, bracket, colon or comma missing', 'the missing character'],
-  MULTIPLE_DOCS: ['a second document (---)', 'one document a file'],
-  TAG_RESOLVE_FAILED: ['a tag (!)', 'plain values without tags'],
-  BAD_ALIAS: ['an alias (*) that cannot be read', 'an alias with a name'],
-  BAD_SCALAR_START: ['a value that begins with a reserved character', 'the value in quotes'],
-  BAD_DQ_ESCAPE: ['a backslash sequence that YAML does not know', "the text in 'single quotes'"],
-  MISSING_ANCHOR: ['an anchor (&) without a name', 'an anchor with a name'],
-  MULTIPLE_ANCHORS: ['two anchors on one value', 'one anchor a value'],
-  KEY_OVER_1024_CHARS: ['a key of more than 1024 characters', 'a shorter key'],
-};
-
-function syntaxFinding(error: YAMLError): SyntaxFinding {
-  const [found, allowed] = SYNTAX[error.code] ?? [
-    'something that is not YAML here',
-    'valid YAML 1.2',
-  ];
-  return {
-    code: 'AMP_CONFIG_YAML',
-    offset: error.pos[0],
-    path: [],
-    found,
-    allowed,
-    garbles:
-      error.code === 'TAG_RESOLVE_FAILED' || error.code === 'MULTIPLE_DOCS' ? 'nothing' : 'section',
-  };
-}
-
-/** Sections from the key of the section that holds a garbling mistake up to the next section. */
-function garbledSections(document: Document, findings: readonly SyntaxFinding[]): Set<string> {
-  const garbled = new Set<string>();
-  if (!isMap(document.contents)) return garbled;
-  const sections = (document.contents.items as Pair[]).map((pair) => ({
-    key: keyText(pair.key) ?? '',
-    start: (pair.key as Node | null)?.range?.[0] ?? 0,
-  }));
-  for (const { garbles, offset } of findings) {
-    if (garbles !== 'section') continue;
-    const holder = sections.findLast(({ start }) => start < offset) ?? sections[0];
-    if (holder !== undefined) garbled.add(holder.key);
-    // A mistake found at the very start of a section was usually made at the end of the one before.
-    const next = sections.find(({ start }) => start === offset);
-    if (next !== undefined) garbled.add(next.key);
-  }
-  return garbled;
 }
