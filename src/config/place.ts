@@ -1,7 +1,8 @@
 import type { Finding, Path, Problem } from './problem.ts';
 import { formatPath } from './problem.ts';
 import { CONCEALED, isSecretByNature, withoutUserinfo } from './secrets.ts';
-import type { Located, SyntaxFinding, YamlTree } from './yaml-tree.ts';
+import type { SyntaxFinding } from './yaml-syntax.ts';
+import type { Located, YamlTree } from './yaml-tree.ts';
 
 const SHOWN_LENGTH = 80;
 

@@ -53,7 +53,9 @@ describe('a secret', () => {
       { swap: 'name: Den', by: 'name: "$${env:WORD} and ${env:WORD}"' },
     ]);
     const result = load(text, { WORD: CANARY });
-    expect(result.ok && result.config.rooms['den']?.name).toBe(`\${env:WORD} and ${CANARY}`);
+    expect(result).toMatchObject({
+      config: { rooms: { den: { name: `\${env:WORD} and ${CANARY}` } } },
+    });
   });
 
   const LOST: [string, string][] = [
