@@ -1,5 +1,5 @@
 import type { Instant, Span } from '../units/index.ts';
-import { type Account, addAccount, emptyAccount } from './account.ts';
+import { type Account, accountOf, addLedger, type Ledger, newLedger } from './account.ts';
 import { type AccountBasis, accountant } from './accountant.ts';
 import type { BookStore } from './entry.ts';
 
@@ -16,7 +16,7 @@ export interface AccountBook {
   reconfigure(basis: AccountBasis): void;
 }
 
-/** Some 15 MB: a year and more of the usual forty devices. */
+/** Some 20 MB: a year and more of the usual forty devices. */
 const REMEMBERED_DEVICE_DAYS = 20_000;
 
 /** @param remembered how many device-days of accounts to hold in memory */
@@ -28,7 +28,7 @@ export function createAccountBook(
   let { calendar } = basis;
   let drawUp = accountant(basis);
   /** By the day's first instant; those asked for last at the end. */
-  const days = new Map<Instant, Account>();
+  const days = new Map<Instant, Ledger>();
   let deviceDays = 0;
   let since: Instant | undefined;
   /** No remembered day ends later. */
@@ -52,41 +52,42 @@ export function createAccountBook(
     forgetAll();
   }
 
-  const fresh = (span: Span, now: Instant): Account =>
-    drawUp(span, store.entries(span), { now, since });
+  /** Of empty books nothing was to be known yet. */
+  const fresh = (span: Span, now: Instant, entries = store.entries(span)): Ledger =>
+    drawUp(span, entries, { now, since: since ?? now });
 
-  function closed(day: Span, now: Instant): Account {
+  function closed(day: Span, now: Instant): Ledger {
     const known = days.get(day.from);
     if (known !== undefined) {
       days.delete(day.from);
       days.set(day.from, known);
       return known;
     }
-    const account = fresh(day, now);
-    days.set(day.from, account);
-    deviceDays += account.devices.size;
+    const ledger = fresh(day, now);
+    days.set(day.from, ledger);
+    deviceDays += ledger.devices.size;
     closedUntil = Math.max(closedUntil, day.to);
     for (const oldest of days.keys()) {
       if (deviceDays <= remembered) break;
       forget(oldest);
     }
-    return account;
+    return ledger;
   }
 
   return {
     account(span, now) {
       minds(store.extent()?.from);
-      const sum = emptyAccount(span);
+      const sum = newLedger();
       let from = span.from;
-      addAccount(sum, drawUp({ from, to: from }, [], { now, since }));
+      addLedger(sum, fresh({ from, to: from }, now, []));
       while (from < span.to) {
         const day = calendar.day(from);
         const to = (from >= now ? span.to : Math.min(day.to, span.to)) as Instant;
         const whole = from === day.from && to === day.to && to <= now;
-        addAccount(sum, whole ? closed(day, now) : fresh({ from, to }, now));
+        addLedger(sum, whole ? closed(day, now) : fresh({ from, to }, now));
         from = to;
       }
-      return sum;
+      return accountOf(span, sum);
     },
 
     touched(slot) {

@@ -1,5 +1,6 @@
 import type { Instant, Span } from '../units/index.ts';
-import { addFigures, type Figures, type OpenFigures, openFigures } from './figures.ts';
+import { type Figures, figuresOf, tallyOf } from './figures.ts';
+import { addTally, newTally, type Tally } from './tally.ts';
 
 /**
  * The books of a span: what every device drew and cost, and whose it was. The tanks (with the
@@ -15,44 +16,57 @@ export interface Account {
   readonly tanks: ReadonlyMap<string, Figures>;
 }
 
-export interface OpenAccount extends Account {
-  span: Span;
-  readonly site: OpenFigures;
-  readonly devices: Map<string, OpenFigures>;
-  readonly tanks: Map<string, OpenFigures>;
+/** An account while it is added up. */
+export interface Ledger {
+  readonly site: Tally;
+  readonly devices: Map<string, Tally>;
+  readonly tanks: Map<string, Tally>;
 }
 
-export const emptyAccount = (span: Span): OpenAccount => ({
-  span,
-  site: openFigures(),
+export const newLedger = (): Ledger => ({
+  site: newTally(),
   devices: new Map(),
   tanks: new Map(),
 });
 
-export function figuresOf(all: Map<string, OpenFigures>, id: string): OpenFigures {
-  let figures = all.get(id);
-  if (figures === undefined) {
-    figures = openFigures();
-    all.set(id, figures);
+/** The tally of a device or tank, opened where there is none yet. */
+export function tallyIn(all: Map<string, Tally>, id: string): Tally {
+  let tally = all.get(id);
+  if (tally === undefined) {
+    tally = newTally();
+    all.set(id, tally);
   }
-  return figures;
+  return tally;
 }
 
-/** Adds an account to an open one. Their spans must not overlap. */
-export function addAccount(to: OpenAccount, more: Account): void {
-  addFigures(to.site, more.site);
-  for (const [id, figures] of more.devices) addFigures(figuresOf(to.devices, id), figures);
-  for (const [id, figures] of more.tanks) addFigures(figuresOf(to.tanks, id), figures);
-  to.span = {
-    from: Math.min(to.span.from, more.span.from) as Instant,
-    to: Math.max(to.span.to, more.span.to) as Instant,
-  };
+/** The spans of the two must not overlap. */
+export function addLedger(to: Ledger, more: Ledger): void {
+  addTally(to.site, more.site);
+  for (const [id, tally] of more.devices) addTally(tallyIn(to.devices, id), tally);
+  for (const [id, tally] of more.tanks) addTally(tallyIn(to.tanks, id), tally);
 }
+
+export const accountOf = (span: Span, { site, devices, tanks }: Ledger): Account => ({
+  span,
+  site: figuresOf(site),
+  devices: mapValues(devices, figuresOf),
+  tanks: mapValues(tanks, figuresOf),
+});
+
+const ledgerOf = ({ site, devices, tanks }: Account): Ledger => ({
+  site: tallyOf(site),
+  devices: mapValues(devices, tallyOf),
+  tanks: mapValues(tanks, tallyOf),
+});
+
+const mapValues = <A, B>(all: ReadonlyMap<string, A>, change: (value: A) => B): Map<string, B> =>
+  new Map([...all].map(([id, value]) => [id, change(value)]));
 
 /** The account of two spans that do not overlap: all figures are plain sums. */
 export function addAccounts(a: Account, b: Account): Account {
-  const sum = emptyAccount(a.span);
-  addAccount(sum, a);
-  addAccount(sum, b);
-  return sum;
+  const sum = ledgerOf(a);
+  addLedger(sum, ledgerOf(b));
+  const from = Math.min(a.span.from, b.span.from) as Instant;
+  const to = Math.max(a.span.to, b.span.to) as Instant;
+  return accountOf({ from, to }, sum);
 }

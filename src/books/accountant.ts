@@ -9,11 +9,11 @@ import {
   type MilliwattHours,
   type Span,
 } from '../units/index.ts';
-import { type Account, emptyAccount, figuresOf, type OpenAccount } from './account.ts';
+import { type Account, accountOf, type Ledger, newLedger, tallyIn } from './account.ts';
 import type { DeviceConfig } from './config.ts';
 import type { Entry } from './entry.ts';
-import { addLine, addTimes, KNOWN, type Line } from './figures.ts';
 import { reckonedFrom } from './reckon.ts';
+import { addLine, addTimes, KNOWN, type Line, type Times } from './tally.ts';
 
 /** What accounts are drawn up with. */
 export interface AccountBasis {
@@ -32,7 +32,7 @@ export interface AccountTimes {
 }
 
 /** Draws up accounts: see `openAccount`. */
-export type Accountant = (span: Span, entries: Iterable<Entry>, times: AccountTimes) => Account;
+export type Accountant = (span: Span, entries: Iterable<Entry>, times: AccountTimes) => Ledger;
 
 /**
  * The account of a span from its entries (slots within the span, ordered by slot).
@@ -46,7 +46,7 @@ export const openAccount = (
   span: Span,
   entries: Iterable<Entry>,
   { now, since, ...basis }: AccountBasis & AccountTimes,
-): Account => accountant(basis)(span, entries, { now, since });
+): Account => accountOf(span, accountant(basis)(span, entries, { now, since }));
 
 interface Holder {
   readonly shares: readonly Share[];
@@ -81,10 +81,10 @@ export function accountant({ calendar, tariffs, devices, tanks = [] }: AccountBa
   const named = [...tanks, UPKEEP];
 
   return (span, entries, times) => {
-    const account = emptyAccount(span);
-    for (const tank of named) figuresOf(account.tanks, tank);
+    const ledger = newLedger();
+    for (const tank of named) tallyIn(ledger.tanks, tank);
     for (const [id, holder] of holders) {
-      bookTimes(account, id, holder, {
+      bookTimes(ledger, id, holder, {
         drawing: 0,
         covered: 0,
         elapsed: elapsed(holder, span, times),
@@ -98,13 +98,8 @@ export function accountant({ calendar, tariffs, devices, tanks = [] }: AccountBa
     const closeDay = (): void => {
       for (const [id, sheet] of sheets) {
         const holder = holders.get(id);
-        bookLines(account, id, holder ?? UNKNOWN, sheet);
-        bookTimes(
-          account,
-          id,
-          holder ?? UNKNOWN,
-          coverage(holder, sheet, within(day, span), times),
-        );
+        bookLines(ledger, id, holder ?? UNKNOWN, sheet);
+        bookTimes(ledger, id, holder ?? UNKNOWN, coverage(holder, sheet, within(day, span), times));
       }
     };
 
@@ -126,7 +121,7 @@ export function accountant({ calendar, tariffs, devices, tanks = [] }: AccountBa
       write(sheet, rate, entry);
     }
     closeDay();
-    return account;
+    return ledger;
   };
 }
 
@@ -155,15 +150,15 @@ function turnTo(sheet: Sheet, rate: Rate | undefined): OpenLine {
   return line;
 }
 
-function bookLines(account: OpenAccount, id: string, { shares }: Holder, { lines }: Sheet): void {
-  const device = figuresOf(account.devices, id);
+function bookLines(ledger: Ledger, id: string, { shares }: Holder, { lines }: Sheet): void {
+  const device = tallyIn(ledger.devices, id);
   for (const { rate, energy, spread } of lines) {
     const line = { rate, energy, cost: costs(energy, rate), spread };
-    addLine(account.site, line);
+    addLine(ledger.site, line);
     addLine(device, line);
     const parts = lineParts(line, shares);
     shares.forEach(({ tank }, index) => {
-      addLine(figuresOf(account.tanks, tank), parts[index] as Line);
+      addLine(tallyIn(ledger.tanks, tank), parts[index] as Line);
     });
   }
 }
@@ -194,16 +189,10 @@ function lineParts(line: Line, shares: readonly Share[]): Line[] {
   }));
 }
 
-interface Times {
-  readonly drawing: number;
-  readonly covered: number;
-  readonly elapsed: number;
-}
-
-function bookTimes(account: OpenAccount, id: string, { shares }: Holder, times: Times): void {
-  addTimes(account.site, times);
-  addTimes(figuresOf(account.devices, id), times);
-  for (const { tank } of shares) addTimes(figuresOf(account.tanks, tank), times);
+function bookTimes(ledger: Ledger, id: string, { shares }: Holder, times: Times): void {
+  addTimes(ledger.site, times);
+  addTimes(tallyIn(ledger.devices, id), times);
+  for (const { tank } of shares) addTimes(tallyIn(ledger.tanks, tank), times);
 }
 
 /** How much of a span has passed and is asked of a device. */

@@ -36,7 +36,7 @@ export const deviceConfig = z
       .max(1)
       .optional()
       .describe(
-        'For a device without a plug: fraction of its scheduled time at rated power. Default: heaters, chillers and heat mats a third (common practice), the rest 1.',
+        'For a device without a plug: fraction of its scheduled time at rated power. Default: heaters (room heaters too), chillers and heat mats a third (common practice), the rest 1.',
       ),
     reckon_from: z
       .string()

@@ -1,9 +1,20 @@
 import type { Known } from '../metering/index.ts';
 import type { Rate } from '../tariff/index.ts';
 import type { MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
-
-/** From best to least. */
-export const KNOWN: readonly Known[] = ['counted', 'integrated', 'bridged', 'reckoned'];
+import {
+  addRate,
+  COST,
+  COVERED,
+  DRAWING,
+  ELAPSED,
+  ENERGY,
+  KNOWN,
+  newTally,
+  placeOf,
+  SPREAD,
+  type Tally,
+  UNPRICED,
+} from './tally.ts';
 
 /** Whole mWh, and the whole micro-units they cost. */
 export interface Amount {
@@ -39,90 +50,49 @@ export interface Figures extends Amount {
 /** Time that has passed of which nothing is known: no energy stands in the books for it. */
 export const missing = ({ covered, elapsed }: Figures): Millis => (elapsed - covered) as Millis;
 
-type Open<T> = { -readonly [K in keyof T]: T[K] };
-
-/** Figures still being added to. */
-export interface OpenFigures extends Open<Omit<Figures, 'byKnown' | 'byRate'>> {
-  readonly byKnown: Record<Known, Open<Amount>>;
-  readonly byRate: Map<string, Open<RateAmount>>;
-}
-
-/** One rate's part of a device's day, by how it is known: places as in KNOWN. */
-export interface Line {
-  /** undefined where no tariff prices it. */
-  readonly rate: Rate | undefined;
-  readonly energy: readonly number[];
-  readonly cost: readonly number[];
-  readonly spread: number;
-}
-
-const nothing = (): Open<Amount> => ({ energy: 0 as MilliwattHours, cost: 0 as MicroUnits });
-
-export const openFigures = (): OpenFigures => ({
-  ...nothing(),
-  byKnown: {
-    counted: nothing(),
-    integrated: nothing(),
-    bridged: nothing(),
-    reckoned: nothing(),
-  },
-  byRate: new Map(),
-  unpriced: 0 as MilliwattHours,
-  spread: 0 as MilliwattHours,
-  drawing: 0 as Millis,
-  covered: 0 as Millis,
-  elapsed: 0 as Millis,
-});
-
-function addAmount(to: Open<Amount>, energy: number, cost: number): void {
-  to.energy = (to.energy + energy) as MilliwattHours;
-  to.cost = (to.cost + cost) as MicroUnits;
-}
-
-function addRate(to: OpenFigures, rate: Rate, energy: number, cost: number, spread: number): void {
-  let amount = to.byRate.get(rate.key);
-  if (amount === undefined) {
-    amount = { ...nothing(), rate, spread: 0 as MilliwattHours };
-    to.byRate.set(rate.key, amount);
-  }
-  addAmount(amount, energy, cost);
-  amount.spread = (amount.spread + spread) as MilliwattHours;
-}
-
-export function addLine(to: OpenFigures, { rate, energy, cost, spread }: Line): void {
-  let energySum = 0;
-  let costSum = 0;
-  KNOWN.forEach((known, place) => {
-    const part = energy[place] ?? 0;
-    const partCost = cost[place] ?? 0;
-    addAmount(to.byKnown[known], part, partCost);
-    energySum += part;
-    costSum += partCost;
+export function figuresOf(tally: Tally): Figures {
+  const { sums, rates } = tally;
+  const amountAt = (energy: number, cost: number): Amount => ({
+    energy: (sums[energy] ?? 0) as MilliwattHours,
+    cost: (sums[cost] ?? 0) as MicroUnits,
   });
-  addAmount(to, energySum, costSum);
-  to.spread = (to.spread + spread) as MilliwattHours;
-  if (rate !== undefined) addRate(to, rate, energySum, costSum, spread);
-  else to.unpriced = (to.unpriced + energySum) as MilliwattHours;
+  const timeAt = (place: number): Millis => (sums[place] ?? 0) as Millis;
+  const energyAt = (place: number): MilliwattHours => (sums[place] ?? 0) as MilliwattHours;
+  const byKnown = Object.fromEntries(
+    KNOWN.map((known, index) => [known, amountAt(ENERGY + index, COST + index)]),
+  ) as Record<Known, Amount>;
+  const byRate = rates.map((rate): [string, RateAmount] => {
+    const place = placeOf(tally, rate);
+    return [rate.key, { rate, ...amountAt(place, place + 1), spread: energyAt(place + 2) }];
+  });
+  const sumOf = (from: number): number =>
+    sums.slice(from, from + KNOWN.length).reduce((sum, part) => sum + part, 0);
+  return {
+    energy: sumOf(ENERGY) as MilliwattHours,
+    cost: sumOf(COST) as MicroUnits,
+    byKnown,
+    byRate: new Map(byRate),
+    unpriced: energyAt(UNPRICED),
+    spread: energyAt(SPREAD),
+    drawing: timeAt(DRAWING),
+    covered: timeAt(COVERED),
+    elapsed: timeAt(ELAPSED),
+  };
 }
 
-export function addTimes(
-  to: OpenFigures,
-  times: { readonly drawing: number; readonly covered: number; readonly elapsed: number },
-): void {
-  to.drawing = (to.drawing + times.drawing) as Millis;
-  to.covered = (to.covered + times.covered) as Millis;
-  to.elapsed = (to.elapsed + times.elapsed) as Millis;
-}
-
-export function addFigures(to: OpenFigures, more: Figures): void {
-  addAmount(to, more.energy, more.cost);
-  for (const known of KNOWN) {
-    addAmount(to.byKnown[known], more.byKnown[known].energy, more.byKnown[known].cost);
+export function tallyOf(figures: Figures): Tally {
+  const tally = newTally();
+  KNOWN.forEach((known, index) => {
+    tally.sums[ENERGY + index] = figures.byKnown[known].energy;
+    tally.sums[COST + index] = figures.byKnown[known].cost;
+  });
+  tally.sums[UNPRICED] = figures.unpriced;
+  tally.sums[SPREAD] = figures.spread;
+  tally.sums[DRAWING] = figures.drawing;
+  tally.sums[COVERED] = figures.covered;
+  tally.sums[ELAPSED] = figures.elapsed;
+  for (const { rate, energy, cost, spread } of figures.byRate.values()) {
+    addRate(tally, rate, energy, cost, spread);
   }
-  for (const { rate, energy, cost, spread } of more.byRate.values()) {
-    addRate(to, rate, energy, cost, spread);
-  }
-  to.unpriced = (to.unpriced + more.unpriced) as MilliwattHours;
-  to.spread = (to.spread + more.spread) as MilliwattHours;
-  addTimes(to, more);
+  return tally;
 }

@@ -27,7 +27,12 @@ export interface Reckonable {
 
 /** Common practice, no source: what a thermostat switches runs a third of the time. */
 const THERMOSTATIC_DUTY = 1 / 3;
-const THERMOSTATIC: ReadonlySet<DeviceKind> = new Set(['heater', 'chiller', 'heat-mat']);
+const THERMOSTATIC: ReadonlySet<DeviceKind> = new Set([
+  'heater',
+  'room-heater',
+  'chiller',
+  'heat-mat',
+]);
 
 /** W × ms in one mWh. */
 const WATT_MS_PER_MWH = 3600;
