@@ -1,6 +1,6 @@
 import { chmodSync, closeSync, existsSync, openSync, renameSync, rmSync } from 'node:fs';
 import type { Alert, Delivery } from '../alerts/index.ts';
-import type { BookStore } from '../books/index.ts';
+import type { BookStore, Entry } from '../books/index.ts';
 import type { MeterNote } from '../metering/index.ts';
 import type { ClimateSlot } from '../readings/index.ts';
 import { CodedError, type Instant, type Span } from '../units/index.ts';
@@ -25,7 +25,7 @@ export interface StoreReader extends BookStore {
    * no long read holds up a checkpoint, and commits may happen between chunks. A caller that does
    * not await while iterating sees one state of the books.
    */
-  entries(span: Span): ReturnType<BookStore['entries']>;
+  entries(span: Span): Iterable<Entry>;
   states(room: StateRoom): Map<string, object>;
   /** Slots within the span, ordered by slot, probe, measure. */
   climate(span: Span, probe?: string): ClimateSlot[];
@@ -39,6 +39,7 @@ export interface StoreReader extends BookStore {
   deliveries(dueBefore: Instant): Delivery[];
   /** Bytes on disk, the write-ahead log included. */
   size(): number;
+  /** Writes what is pending and lets go of the file. A running backup must have ended. */
   close(): void;
 }
 
@@ -57,7 +58,10 @@ export interface Store extends StoreReader {
    * @throws CodedError AMP_STORE_COPY_EXISTS
    */
   backup(file: string): Promise<void>;
-  /** Folds the log into the file and forgets old deliveries: for a quiet moment, hourly or so. */
+  /**
+   * Writes what is pending to the tables, brings the log into the file and forgets deliveries that
+   * were settled 90 days before `now`: for a quiet moment, hourly or so.
+   */
   tidy(now: Instant): void;
 }
 
@@ -76,12 +80,25 @@ const COMMITS_A_CHECKPOINT = 1000;
  * @throws CodedError AMP_STORE_*, see connect.
  */
 export function openStore({ file }: StoreOptions): Store {
-  return storeOver(connect(file, migrations));
+  return opened(connect(file, migrations));
 }
 
 /** Opens an existing store for reading, also beside the daemon that writes it. */
 export function openStoreReader({ file }: StoreOptions): StoreReader {
-  return storeOver(connectReader(file, migrations));
+  return opened(connectReader(file, migrations));
+}
+
+function opened(connection: Connection): Store {
+  try {
+    return storeOver(connection);
+  } catch (error) {
+    try {
+      connection.close();
+    } catch {
+      // What made it fail says more than that closing failed as well.
+    }
+    throw storeFault(error, connection.file);
+  }
 }
 
 /** A store over an open connection, which it closes. */
@@ -95,13 +112,11 @@ export function storeOver(connection: Connection): Store {
   const refusals = refusalsIn(db);
   const alerts = alertsIn(db);
   const deliveries = deliveriesIn(db);
-  const journal = explained(file, () =>
-    journalIn(db, (changes) => {
-      entries.write(changes.entries);
-      climate.write(changes.climate);
-      states.write(changes.states);
-    }),
-  );
+  const journal = journalIn(db, (changes) => {
+    entries.write(changes.entries);
+    climate.write(changes.climate);
+    states.write(changes.states);
+  });
   const { pending } = journal;
   let commits = 0;
 

@@ -15,9 +15,10 @@ const child = fileURLToPath(new URL('crash-child.ts', import.meta.url));
 const folder = scratchFolder();
 afterAll(folder.remove);
 
-function start(file: string) {
+/** A child that has loaded its code, or is about to, and waits. */
+function prepare(file: string) {
   const running = spawn(process.execPath, ['--import', 'tsx', child, file], {
-    stdio: ['ignore', 'pipe', 'pipe'],
+    stdio: 'pipe',
   });
   let printed = '';
   let complaint = '';
@@ -26,9 +27,10 @@ function start(file: string) {
   });
   const closed = once(running, 'close');
   return {
-    /** Resolves once `count` groups were printed in this life. */
-    printedGroups: (count: number) =>
+    /** Lets it go, and resolves once it has printed `count` groups. */
+    runUntil: (count: number) =>
       new Promise<void>((resolve, reject) => {
+        running.stdin.write('go\n');
         running.stdout.setEncoding('utf8').on('data', (text: string) => {
           printed += text;
           if (printed.split('\n').length > count) resolve();
@@ -58,21 +60,24 @@ describe('a writer that is killed', () => {
   }, async () => {
     const file = join(folder.path, 'killed.db');
     const moments = fc.sample(fc.integer({ min: 1, max: 180 }), { seed: 15, numRuns: KILLS });
+    let next = prepare(file);
     for (const moment of moments) {
-      const running = start(file);
-      await running.printedGroups(moment);
+      const running = next;
+      next = prepare(file);
+      await running.runUntil(moment);
       const confirmed = await running.kill();
-
-      const sqlite = new Database(file);
-      expect(sqlite.pragma('integrity_check', { simple: true })).toBe('ok');
-      sqlite.close();
 
       const reader = openStoreReader({ file });
       const read = committedIn(reader);
       reader.close();
       expect(read.booked).toBe(read.said * 10);
       expect(read.said).toBeGreaterThanOrEqual(confirmed);
+
+      const sqlite = new Database(file, { readonly: true });
+      expect(sqlite.pragma('integrity_check', { simple: true })).toBe('ok');
+      sqlite.close();
     }
+    await next.kill();
     const store = openStore({ file });
     const left = committedIn(store);
     store.close();
@@ -81,8 +86,8 @@ describe('a writer that is killed', () => {
 
   it('keeps a second daemon out while it lives, lets a reader in, and leaves no lock behind', async () => {
     const file = join(folder.path, 'held.db');
-    const running = start(file);
-    await running.printedGroups(3);
+    const running = prepare(file);
+    await running.runUntil(3);
     expect(faultOf(() => openStore({ file })).code).toBe('AMP_STORE_IN_USE');
     const reader = openStoreReader({ file });
     const read = committedIn(reader);
