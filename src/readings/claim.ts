@@ -1,5 +1,5 @@
 import { describeFound, printable } from './found.ts';
-import { NOT_JSON, type Payload } from './payload.ts';
+import { documentOf, NOT_JSON, type Payload, textOf } from './payload.ts';
 import { follow, type Path } from './pointer.ts';
 import type { Measure, Message, Reading, Refusal, RefusalReason } from './reading.ts';
 import type { StampReader } from './stamp.ts';
@@ -35,7 +35,7 @@ export interface Basket {
 export function decodeClaim(claim: Claim, message: Message, payload: Payload, into: Basket): void {
   let at = message.arrived;
   if (claim.stamp !== undefined) {
-    const document = payload.json();
+    const document = documentOf(payload);
     const stamp = document === NOT_JSON ? undefined : follow(document, claim.stamp.path);
     const read = claim.stamp.read(stamp, message.arrived);
     if (typeof read === 'string') {
@@ -50,7 +50,7 @@ export function decodeClaim(claim: Claim, message: Message, payload: Payload, in
       into.refusals.push(refusal(claim, tap, message, 'unknown-source', printable(tap.id)));
       continue;
     }
-    const document = tap.path === undefined ? payload.text() : payload.json();
+    const document = tap.path === undefined ? textOf(payload) : documentOf(payload);
     const there =
       tap.path === undefined || document === NOT_JSON ? document : follow(document, tap.path);
     const value = there === NOT_JSON ? whyNotJson(claim, payload) : tap.read(there);
@@ -95,11 +95,11 @@ const isStaleWhenRetained = (measure: Measure): boolean =>
 
 /** Sensors that are off the air often send the bare word where they otherwise send JSON. */
 const whyNotJson = (claim: Claim, payload: Payload): RefusalReason =>
-  claim.noValue.has(payload.text().toLowerCase()) ? 'no-value' : 'not-json';
+  claim.noValue.has(textOf(payload).toLowerCase()) ? 'no-value' : 'not-json';
 
 /** Where nothing stands at the pointer, the payload shows what is there instead. */
 const foundAt = (there: unknown, payload: Payload): string =>
-  there === undefined || there === NOT_JSON ? printable(payload.text()) : describeFound(there);
+  there === undefined || there === NOT_JSON ? printable(textOf(payload)) : describeFound(there);
 
 const refusal = (
   claim: Claim,

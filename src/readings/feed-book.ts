@@ -41,7 +41,6 @@ export function compileFeeds(
   const { largestPayload = 64 * 1024, rememberedTopics = 20_000 } = options;
   const known: Sources = { plug: new Set(sources.plugs), probe: new Set(sources.probes) };
   const compiled = Object.entries(feeds).map(([name, feed]) => compileFeed(name, feed, known));
-  const utf8 = new TextDecoder();
   const routes = new Map<string, readonly Claim[]>();
 
   function claimsOn(topic: string): readonly Claim[] {
@@ -74,7 +73,7 @@ export function compileFeeds(
         }
         return basket;
       }
-      const payload = openPayload(message.payload, utf8);
+      const payload = openPayload(message.payload);
       for (const claim of claims) decodeClaim(claim, message, payload, basket);
       return basket;
     },

@@ -3,30 +3,33 @@ export const NOT_JSON = Symbol('not JSON');
 
 /** A payload that is decoded and parsed at most once, and only when somebody asks. */
 export interface Payload {
-  /** The bytes as UTF-8, without white space around; broken bytes become U+FFFD. */
-  text(): string;
-  /** The parsed document, or NOT_JSON. */
-  json(): unknown;
+  readonly bytes: Uint8Array;
+  text: string | undefined;
+  document: unknown;
 }
 
-export function openPayload(bytes: Uint8Array, utf8: TextDecoder): Payload {
-  let text: string | undefined;
-  let document: unknown;
-  const asText = () => {
-    text ??= utf8.decode(bytes).trim();
-    return text;
-  };
-  return {
-    text: asText,
-    json() {
-      if (document === undefined) {
-        try {
-          document = JSON.parse(asText());
-        } catch {
-          document = NOT_JSON;
-        }
-      }
-      return document;
-    },
-  };
+const utf8 = new TextDecoder();
+
+export const openPayload = (bytes: Uint8Array): Payload => ({
+  bytes,
+  text: undefined,
+  document: undefined,
+});
+
+/** The bytes as UTF-8, without white space around; broken bytes become U+FFFD. */
+export function textOf(payload: Payload): string {
+  payload.text ??= utf8.decode(payload.bytes).trim();
+  return payload.text;
+}
+
+/** The parsed document, or NOT_JSON. */
+export function documentOf(payload: Payload): unknown {
+  if (payload.document === undefined) {
+    try {
+      payload.document = JSON.parse(textOf(payload));
+    } catch {
+      payload.document = NOT_JSON;
+    }
+  }
+  return payload.document;
 }

@@ -5,7 +5,7 @@ import { readingLine } from './case.ts';
 import { adopted, guessed, sent } from './listening.ts';
 
 /** A thorough look wants thousands. */
-const { AMPULLA_SKETCH_RUNS: runs = '150' } = process.env;
+const { AMPULLA_SKETCH_RUNS: runs = '60' } = process.env;
 
 /** Sure enough for a sketch, on a topic that a filter can spell. */
 const isTaken = ({ is, confidence, topic }: Guess): boolean =>
@@ -130,6 +130,25 @@ describe('a sketch of feeds', () => {
     expect(Object.keys(feeds)).toEqual(['m-power-2']);
     expect(Object.keys(plugs)).toEqual(['pump']);
     expect(yaml).not.toContain('old/');
+  });
+
+  it.each([
+    ['m/air-pump/power', 'air-pump'],
+    ['cellar/air/temperature', 'cellar'],
+    ['house/discus/water/temp', 'discus'],
+    ['plugs/Lamp 3/status/power', 'lamp-3'],
+    ['relay/7/power', 'relay-7'],
+    ['power', 'power'],
+  ])('names the only source of %s %s', (topic, id) => {
+    const { plugs, probes } = adopted(sketchFeeds(guessed([sent(topic, '21.5')])));
+    expect([...Object.keys(plugs), ...Object.keys(probes)]).toEqual([id]);
+  });
+
+  it('puts new probes into the room it is given', () => {
+    const guesses = guessed([sent('w/discus/temp', '28.1'), sent('w/moss/temp', '22.1')]);
+    const { probes } = adopted(sketchFeeds(guesses, { room: 'cellar', probes: ['moss'] }));
+    expect(probes).toEqual({ discus: { room: 'cellar' } });
+    expect(adopted(sketchFeeds(guesses)).probes).toEqual({ discus: {}, moss: {} });
   });
 
   it('says so when there is nothing to read', () => {

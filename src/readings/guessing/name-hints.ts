@@ -44,7 +44,7 @@ const VOCABULARY: readonly (readonly [Hint, readonly string[]])[] = [
   [{ is: 'counter', daily: true }, list('today daily heute aujourdhui hoy oggi vandaag idag dzis')],
   [{ is: 'temperature' }, list('temperature temp temperatur temperatura temperatuur lampotila')],
   [{ is: 'temperature' }, list('teplota homerseklet watertemp airtemp')],
-  [{ is: 'temperature', weak: true }, list('t')],
+  [{ is: 'temperature', weak: true }, list('t water wasser eau agua acqua vand woda air luft')],
   [{ is: 'temperature', unit: 'C' }, list('celsius degc tempc centigrade')],
   [{ is: 'temperature', unit: 'F' }, list('fahrenheit degf tempf')],
   [{ is: 'temperature', unit: 'K' }, list('kelvin')],

@@ -7,6 +7,8 @@ export interface SketchOptions {
   readonly feeds?: Iterable<string>;
   readonly plugs?: Iterable<string>;
   readonly probes?: Iterable<string>;
+  /** Id of the room in which new probes are put until their keeper says better. */
+  readonly room?: string;
 }
 
 const MOST_NOTES = 60;
@@ -31,8 +33,10 @@ export function sketchFeeds(guesses: readonly Guess[], options: SketchOptions = 
     }
   }
   if (sketch.probes.length > 0) {
-    lines.push('probes: # each wants its tank or its room');
-    for (const id of sketch.probes) lines.push(`  ${quoted(id)}: {}`);
+    const { room } = options;
+    lines.push(`probes: # ${room === undefined ? 'each wants its tank or its room' : 'or tank'}`);
+    const place = room === undefined ? '{}' : `{ room: ${quoted(room)} }`;
+    for (const id of sketch.probes) lines.push(`  ${quoted(id)}: ${place}`);
   }
   const spare = sketch.spare.filter((guess) => guess.claimedBy.length === 0);
   if (spare.length > 0) lines.push('# Not taken:', ...spare.slice(0, MOST_NOTES).map(spareLine));
@@ -71,14 +75,14 @@ function spareLine(guess: Guess): string {
         ? 'unclear'
         : `${guess.confidence === 'maybe' ? 'maybe a' : 'another'} ${guess.is}`;
   const again = guess.restarts === 'at-midnight' ? ', starts again each midnight' : '';
-  return `#   ${comment(place)}: ${what}${again} (${comment(guess.reasons.join(', '))})`;
+  return `#   ${comment(place)}: ${what}${again} (${comment(guess.reasons.slice(0, 2).join(', '))})`;
 }
 
 const comment = (text: string): string => printable(text);
 
 /** JSON's texts are YAML's double-quoted ones; broken surrogates would not survive the file. */
 const quoted = (text: string): string =>
-  /^[a-z][a-z0-9-]*$/.test(text) && !YAML_WORDS.has(text)
+  /^[A-Za-z][A-Za-z0-9-]*$/.test(text) && !YAML_WORDS.has(text.toLowerCase())
     ? text
     : JSON.stringify(text.replace(/\p{Cs}/gu, '\uFFFD'));
 

@@ -45,7 +45,7 @@ function tellingTokens({ is, at = '' }: Guess): string[] {
 const wordsBeside = (leaf: string): string =>
   leaf
     .split(/[^\p{L}]+|(?<=\p{Ll})(?=\p{Lu})/u)
-    .filter((word) => word.length > 1 && hintsIn(word).length === 0)
+    .filter((word) => word.length > 1 && hintsIn(word).every(({ weak }) => weak === true))
     .join('-');
 
 function withSuffixes(guesses: readonly Guess[]): Placed[] {

@@ -1,6 +1,6 @@
 import type { Instant } from '../../units/index.ts';
 import { readNumeral } from '../numeral.ts';
-import { NOT_JSON, openPayload } from '../payload.ts';
+import { documentOf, NOT_JSON, openPayload, textOf } from '../payload.ts';
 import { pointerOf } from '../pointer.ts';
 import type { Message } from '../reading.ts';
 
@@ -57,7 +57,6 @@ interface Place {
 export function createSurvey(options: SurveyOptions = {}): Survey {
   const { places: most = 20_000, samples: mostSamples = 400 } = options;
   const places = new Map<string, Place>();
-  const utf8 = new TextDecoder();
   let overlooked = 0;
 
   function placeOf(topic: string, at: string | undefined): Place | undefined {
@@ -97,10 +96,10 @@ export function createSurvey(options: SurveyOptions = {}): Survey {
   return {
     add(message) {
       if (message.payload.byteLength > LARGEST_PAYLOAD) return;
-      const payload = openPayload(message.payload, utf8);
-      const document = payload.json();
+      const payload = openPayload(message.payload);
+      const document = documentOf(payload);
       if (document === NOT_JSON || typeof document !== 'object') {
-        note(message, undefined, payload.text());
+        note(message, undefined, textOf(payload));
         return;
       }
       for (const { at, found } of leavesOf(document)) note(message, at, found);

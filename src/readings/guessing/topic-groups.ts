@@ -65,8 +65,13 @@ const GENERIC = new Set(
 
 /** The last level that is no kind of thing and no quantity. */
 function sourceLevel(levels: readonly string[]): number {
-  const names = levels.findLastIndex(
-    (level) => level !== '' && !GENERIC.has(level.toLowerCase()) && hintsIn(level).length === 0,
-  );
-  return Math.max(names, 0);
+  return Math.max(levels.findLastIndex(canNameSource), 0);
+}
+
+/** 'air' is a quantity's place and 'power' a quantity, but 'air-pump' is somebody. */
+function canNameSource(level: string): boolean {
+  if (level === '' || GENERIC.has(level.toLowerCase())) return false;
+  const hints = hintsIn(level);
+  const compound = /\p{L}\P{L}+\p{L}/u.test(level);
+  return hints.length === 0 || (compound && hints.every(({ weak }) => weak === true));
 }
