@@ -41,8 +41,7 @@ function meaning({ is, what, unit, confidence, reasons, restarts }: Guess): stri
   if (is === 'unclear') return `unclear ${because}`;
   if (is === 'not-billed') return `${what ?? 'not billed'} ${because}`;
   const measured = unit === undefined ? is : `${is} in ${unit}`;
-  const daily = restarts === 'at-midnight' ? ', starts again each midnight' : '';
-  return `${measured}${daily}: ${confidence} ${because}`;
+  return `${restarts === 'at-midnight' ? 'daily ' : ''}${measured}: ${confidence} ${because}`;
 }
 
 function columns(rows: readonly string[][]): string[] {

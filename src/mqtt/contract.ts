@@ -84,7 +84,8 @@ export interface BrokerLink {
    * acknowledged. Nothing is queued here; the caller keeps what must not be lost.
    *
    * @throws CodedError AMP_MQTT_NOT_CONNECTED, or AMP_MQTT_NOT_PUBLISHED when the broker said no or
-   * the connection ended first (then the broker may have it all the same).
+   * the connection ended first (then the broker may have it all the same); AMP_MQTT_TOPIC when
+   * no broker would ever take it, so that the caller need not keep it.
    */
   publish(topic: string, payload: string | Uint8Array, options?: PublishOptions): Promise<void>;
   /** Publishes 'offline' and says good-bye, within about two seconds. Never throws. */

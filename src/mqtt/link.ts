@@ -33,6 +33,7 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
   const retry = options.retry ?? PATIENT;
   const random = options.random ?? Math.random;
   const silenceLimitMs = (config.silence_limit_s ?? SILENCE_LIMIT_S) * 1000;
+  const clientId = config.client_id ?? `ampulla-${options.siteId}`;
   const stateTopic = root === undefined ? undefined : `${root}/state`;
   const intake = createIntake(options.receive, clock, logger);
   const ready = createGate();
@@ -85,7 +86,7 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
     return {
       broker,
       protocol: choice.next,
-      clientId: config.client_id ?? `ampulla-${options.siteId}`,
+      clientId,
       user: config.user,
       password: config.password,
       authority,
@@ -179,7 +180,7 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
     } else {
       const waitMs = waitBefore(retry, failures, random());
       retryTimer = setTimeout(connect, waitMs);
-      tell(explain(ending, broker), waitMs);
+      tell(explain(ending, broker, clientId), waitMs);
     }
     enter(protocol === undefined ? 'connecting' : 'lost');
   }
@@ -211,6 +212,11 @@ export function createBrokerLink(options: LinkOptions): BrokerLink {
     payload: string | Uint8Array,
     { retain = false, qos = 1 }: PublishOptions = {},
   ): Promise<void> {
+    if (!isTopic(topic)) {
+      throw new CodedError('AMP_MQTT_TOPIC', `'${topic.slice(0, 120)}' is no topic to publish on`, {
+        remedy: 'a topic is 1 to 65535 bytes of text without +, # or U+0000',
+      });
+    }
     if (accepted === undefined) {
       throw new CodedError('AMP_MQTT_NOT_CONNECTED', `not connected to ${broker.text}`, {
         remedy: 'keep the message and publish it once the link is connected again',
@@ -322,6 +328,10 @@ function within(ms: number, done: Promise<void>): Promise<void> {
     });
   });
 }
+
+/** A broker ends the connection of who publishes on anything else (MQTT 5 §3.3.2.1, §4.7.3). */
+const isTopic = (text: string): boolean =>
+  text !== '' && !/[+#\0]/.test(text) && Buffer.byteLength(text) <= 65_535;
 
 const unique = (filters: readonly string[]): readonly string[] => [...new Set(filters)];
 

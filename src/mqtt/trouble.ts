@@ -30,7 +30,7 @@ export function answerOf(ending: Ending): ProtocolAnswer {
 }
 
 /** The ending as an error for people: what happened, where, what to do. Never holds a secret. */
-export function explain(ending: Ending, broker: BrokerAddress): CodedError {
+export function explain(ending: Ending, broker: BrokerAddress, clientId: string): CodedError {
   const { refusal, dismissal, error } = ending;
   if (refusal !== undefined) {
     const reason = (ReasonCodes as Record<number, string>)[refusal] ?? `reason code ${refusal}`;
@@ -41,7 +41,7 @@ export function explain(ending: Ending, broker: BrokerAddress): CodedError {
   if (dismissal === SESSION_TAKEN_OVER) {
     return new CodedError(
       'AMP_MQTT_TAKEN_OVER',
-      `another client came to ${broker.text} with our client id`,
+      `another client came to ${broker.text} with our client id '${clientId}'`,
       { remedy: 'stop the other one, or give one of the two its own broker.client_id' },
     );
   }
@@ -49,6 +49,10 @@ export function explain(ending: Ending, broker: BrokerAddress): CodedError {
     return new CodedError(
       'AMP_MQTT_LOST',
       `the connection to ${broker.text} ended${because(error)}`,
+      // Most brokers end it without a word when the id is used twice.
+      {
+        remedy: `it is made anew; if it ends again and again, look for another client with the id '${clientId}'`,
+      },
     );
   }
   if (isTls(error)) {

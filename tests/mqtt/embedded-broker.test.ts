@@ -31,6 +31,16 @@ describe('the embedded broker', () => {
     expect(under.link.state.protocol).toBe('3.1.1');
   });
 
+  it('is not sent what it would end the connection for', async () => {
+    const under = await connected({ config: broker.target });
+    for (const topic of ['', 'loft/+', 'loft/#', 'loft\0', 'x'.repeat(65_536)]) {
+      const published = under.link.publish(topic, 'x');
+      await expect(published, topic).rejects.toMatchObject({ code: 'AMP_MQTT_TOPIC' });
+    }
+    await under.link.publish('x'.repeat(65_535), 'x');
+    expect(under.link.state).toMatchObject({ connection: 'connected', reconnects: 0 });
+  });
+
   it('keeps retained messages for who comes later, and the birth of the daemon', async () => {
     const plug = await connected({
       config: { ...broker.target, client_id: 'plug' },

@@ -207,6 +207,25 @@ describe('a link to a broker that misbehaves', () => {
     expect(under.lines.filter((line) => line.level === 'error')).toHaveLength(2);
   });
 
+  it('says that another client has come with its client id', async () => {
+    const url = await unrulyServer((socket) => {
+      socket.once('data', () => {
+        socket.write(Uint8Array.of(0x20, 3, 0, 0, 0)); // CONNACK of version 5
+        socket.end(Uint8Array.of(0xe0, 2, 142, 0)); // DISCONNECT: session taken over
+      });
+    });
+    const under = linkUnderTest({ config: { url } });
+    await under.link.start();
+    await vi.waitFor(() => expect(under.link.state.trouble).toBeDefined(), SOON);
+    expect(under.link.state).toMatchObject({
+      connection: 'lost',
+      trouble: {
+        code: 'AMP_MQTT_TAKEN_OVER',
+        message: expect.stringContaining("'ampulla-heron-loft'"),
+      },
+    });
+  });
+
   it('tells a publisher whose connection ends before the answer', async () => {
     const url = await unrulyServer((socket) => {
       socket.once('data', () => {
