@@ -59,7 +59,9 @@ function formatProblem(problem: Problem): string {
   const { file, line, column, code, path, found, allowed, remedy } = problem;
   const place = path === '' ? '' : `${path}: `;
   const advice = remedy === undefined ? '' : ` ${sentence(remedy)}`;
-  return `${file}:${line}:${column}  ${code}  ${place}found ${found}; allowed ${allowed}.${advice}`;
+  const text = `${place}found ${found}; allowed ${allowed}.${advice}`;
+  // A key or a value may hold what a terminal would obey.
+  return `${file}:${line}:${column}  ${code}  ${text.replace(/\p{Cc}/gu, '\uFFFD')}`;
 }
 
 function sentence(text: string): string {
