@@ -26,9 +26,10 @@ export const createGaps = (): Gaps => ({
   halved: undefined,
 });
 
-/** The longest gap that falls into a bucket. */
-const edge = (bucket: number): Millis => (SECOND * 2 ** (bucket / 2)) as Millis;
-const middle = (bucket: number): number => SECOND * 2 ** (bucket / 2 - 0.25);
+/** The longest gap that falls into each bucket. */
+const EDGES = Array.from({ length: BUCKETS }, (_, i) => (SECOND * 2 ** (i / 2)) as Millis);
+const MIDDLES = EDGES.map((edge) => edge * 2 ** -0.25);
+const LONGEST = EDGES[BUCKETS - 1] as Millis;
 
 /** Counts one silence that ended at `at`. Readings within a second are one word. */
 export function learnGap(gaps: Gaps, length: number, at: Instant): void {
@@ -47,21 +48,21 @@ function steadyInterval(weights: readonly number[], total: number): Millis {
   let below = 0;
   for (let i = 0; i < BUCKETS; i += 1) {
     below += weights[i] ?? 0;
-    if (below >= total * STEADY) return edge(i);
+    if (below >= total * STEADY) return EDGES[i] ?? LONGEST;
   }
-  return edge(BUCKETS - 1);
+  return LONGEST;
 }
 
 /** The longest silence that has come back `recurs` times and makes up a real part of the time. */
 function longestHabit(weights: readonly number[], recurs: number): Millis | undefined {
   let time = 0;
-  for (let i = 0; i < BUCKETS; i += 1) time += (weights[i] ?? 0) * middle(i);
+  for (let i = 0; i < BUCKETS; i += 1) time += (weights[i] ?? 0) * (MIDDLES[i] ?? 0);
   let count = 0;
   let spent = 0;
   for (let i = BUCKETS - 1; i >= 0; i -= 1) {
     count += weights[i] ?? 0;
-    spent += (weights[i] ?? 0) * middle(i);
-    if (count >= recurs && spent >= time * HABIT) return edge(i);
+    spent += (weights[i] ?? 0) * (MIDDLES[i] ?? 0);
+    if (count >= recurs && spent >= time * HABIT) return EDGES[i];
   }
   return undefined;
 }
@@ -78,7 +79,8 @@ export type Manner =
  * silence it has shown, in its first days once, later only when it comes back.
  */
 export function usualSilence(gaps: Gaps, manner: Manner, now: Instant): Millis | undefined {
-  const total = gaps.weights.reduce((sum, it) => sum + it, 0);
+  let total = 0;
+  for (const weight of gaps.weights) total += weight;
   if (gaps.since === undefined || total < ENOUGH) return undefined;
   if (manner === 'steady') return steadyInterval(gaps.weights, total);
   if (manner === 'mixed') return longestHabit(gaps.weights, 3);

@@ -2,7 +2,7 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { Evidence, Finding } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { evidence, type PlugVoice, timeToLimit } from './views.ts';
+import { note, type PlugVoice, timeToLimit } from './views.ts';
 
 export type HeaterNotHeatingReason =
   | 'no-draw-below-switch-on' // colder than where it usually starts, and nothing drawn
@@ -100,19 +100,20 @@ export function lookAtHeaterNotHeating(
     now,
   );
   const next = cold === state.cold ? state : { cold };
-  const proof: Evidence[] = [
-    ...evidence('tank-temperature', middle, 'C', tank.at),
-    ...evidence('switch-on', heater.thermostat?.switchOn, 'C'),
-    ...evidence('set-point', tank.set, 'C'),
-    ...evidence('too-cold-from', threshold.at, 'C'),
-    ...evidence('kept-min', tank.keep.min, 'C'),
-    ...evidence('power', heater.power, 'W', heater.powerAt),
-    ...evidence('on-power', heater.onPower ?? heater.nameplate, 'W'),
-    ...(draws ? [] : evidence('off-for', offFor, 'ms', heater.since)),
-    ...evidence('half-hour-change', tank.change, 'K', tank.at),
-    ...evidence('room-temperature', tank.room, 'C'),
-    ...(draws ? [] : evidence('time-to-kept-min', timeToLimit(input.heat, tank, 'below', 0), 'ms')),
-  ];
+  const proof: Evidence[] = [];
+  note(proof, 'tank-temperature', middle, 'C', tank.at);
+  note(proof, 'switch-on', heater.thermostat?.switchOn, 'C');
+  note(proof, 'set-point', tank.set, 'C');
+  note(proof, 'too-cold-from', threshold.at, 'C');
+  note(proof, 'kept-min', tank.keep.min, 'C');
+  note(proof, 'power', heater.power, 'W', heater.powerAt);
+  note(proof, 'on-power', heater.onPower ?? heater.nameplate, 'W');
+  note(proof, 'half-hour-change', tank.change, 'K', tank.at);
+  note(proof, 'room-temperature', tank.room, 'C');
+  if (!draws) {
+    note(proof, 'off-for', offFor, 'ms', heater.since);
+    note(proof, 'time-to-kept-min', timeToLimit(input.heat, tank, 'below', 0), 'ms');
+  }
   if (cold.since !== undefined) {
     const confidence =
       heater.thermostat !== undefined || middle < tank.keep.min ? 'likely' : 'possible';

@@ -3,7 +3,7 @@ import type { WatchesConfig } from './config.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import type { HeatWork } from './plan.ts';
-import { evidence, type HeaterView, type PlugVoice, type TankView, timeToLimit } from './views.ts';
+import { type HeaterView, note, type PlugVoice, type TankView, timeToLimit } from './views.ts';
 
 /** Why it speaks, or does not. */
 export type HeaterStuckOnReason =
@@ -176,11 +176,10 @@ function lookWithoutProbe(state: HeaterStuckOnState, input: HeaterInput, now: In
   }
   const longest = Math.max(...heater.runs);
   const run = now - heater.since;
-  const proof = [
-    ...evidence('drawing-for', run, 'ms', heater.since),
-    ...evidence('longest-run', longest, 'ms'),
-    ...evidence('power', heater.power, 'W', heater.powerAt),
-  ];
+  const proof: Evidence[] = [];
+  note(proof, 'drawing-for', run, 'ms', heater.since);
+  note(proof, 'longest-run', longest, 'ms');
+  note(proof, 'power', heater.power, 'W', heater.powerAt);
   return run > Math.max(LONG, LONGER * longest)
     ? { state, finding: finding(config, 'raised', 'on-longer-than-ever', proof) }
     : { state, finding: finding(config, 'quiet', 'as-usual', proof) };
@@ -204,25 +203,19 @@ function finding(
 
 function proofOf(input: HeaterInput, threshold: Threshold, now: Instant): Evidence[] {
   const { tank, heater } = input;
-  const drawing = heater.drawing === true;
-  return [
-    ...evidence('tank-temperature', tank.middle, 'C', tank.at),
-    ...evidence('switch-off', heater.thermostat?.switchOff, 'C'),
-    ...evidence('set-point', tank.set, 'C'),
-    ...evidence('too-warm-from', threshold.warmAt, 'C'),
-    ...evidence('kept-max', tank.keep.max, 'C'),
-    ...evidence('power', heater.power, 'W', heater.powerAt),
-    ...evidence('half-hour-change', tank.change, 'K', tank.at),
-    ...evidence('room-temperature', tank.room, 'C'),
-    ...(drawing && heater.since !== undefined
-      ? evidence('drawing-for', now - heater.since, 'ms', heater.since)
-      : []),
-    ...(drawing
-      ? evidence(
-          'time-to-kept-max',
-          timeToLimit(input.heat, tank, 'above', heater.power ?? 0),
-          'ms',
-        )
-      : []),
-  ];
+  const proof: Evidence[] = [];
+  note(proof, 'tank-temperature', tank.middle, 'C', tank.at);
+  note(proof, 'switch-off', heater.thermostat?.switchOff, 'C');
+  note(proof, 'set-point', tank.set, 'C');
+  note(proof, 'too-warm-from', threshold.warmAt, 'C');
+  note(proof, 'kept-max', tank.keep.max, 'C');
+  note(proof, 'power', heater.power, 'W', heater.powerAt);
+  note(proof, 'half-hour-change', tank.change, 'K', tank.at);
+  note(proof, 'room-temperature', tank.room, 'C');
+  if (heater.drawing === true && heater.since !== undefined) {
+    note(proof, 'drawing-for', now - heater.since, 'ms', heater.since);
+    const left = timeToLimit(input.heat, tank, 'above', heater.power ?? 0);
+    note(proof, 'time-to-kept-max', left, 'ms');
+  }
+  return proof;
 }

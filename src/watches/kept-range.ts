@@ -2,7 +2,7 @@ import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import type { TankView } from './views.ts';
+import { note, type TankView } from './views.ts';
 
 /** Both edges of the kept range are watched alike; this is one edge. */
 export interface KeptRangeState {
@@ -28,7 +28,7 @@ export interface Edge<Reason extends string> {
     readonly far: Reason;
     readonly inside: Reason;
   };
-  readonly evidence: (worst: number) => readonly Evidence[];
+  readonly limit: { readonly what: string; readonly value: number };
 }
 
 export type NoProbeReason = 'no-probe' | 'probe-silent';
@@ -39,7 +39,7 @@ export type NoProbeReason = 'no-probe' | 'probe-silent';
  */
 export function lookAtEdge<Reason extends string>(
   before: KeptRangeState | undefined,
-  { config, tank }: TankInput,
+  { config, tank, heatingW }: TankInput,
   edge: Edge<Reason>,
   now: Instant,
 ): { state: KeptRangeState; finding: Finding } {
@@ -70,7 +70,12 @@ export function lookAtEdge<Reason extends string>(
     now,
   );
   const next = out === state.out && far === state.far ? state : { out, far };
-  const evidence = edge.evidence(worst);
+  const evidence: Evidence[] = [];
+  note(evidence, 'tank-temperature', worst, 'C', tank.at);
+  note(evidence, edge.limit.what, edge.limit.value, 'C');
+  note(evidence, 'half-hour-change', tank.change, 'K', tank.at);
+  note(evidence, 'room-temperature', tank.room, 'C');
+  note(evidence, 'heater-power', heatingW, 'W');
   if (out.since === undefined) {
     return {
       state: next,

@@ -18,14 +18,7 @@ import type { SilenceInput } from './silence.ts';
 import { lookAtTankTooCold } from './tank-too-cold.ts';
 import { lookAtTankTooWarm } from './tank-too-warm.ts';
 import { fallen } from './trail.ts';
-import {
-  evidence,
-  type HeaterView,
-  roomTemperature,
-  type TankView,
-  viewHeater,
-  viewTank,
-} from './views.ts';
+import { type HeaterView, roomTemperature, type TankView, viewHeater, viewTank } from './views.ts';
 
 /** What one watch made of one subject. */
 export interface Look {
@@ -132,20 +125,39 @@ export function lookAround(
   for (const plug of sights.plugs.values()) {
     const { id, tank } = plug.plan;
     const place = { room: roomOf(plan, tank), tank, plug: undefined };
-    look('plug-silent', 'plug', id, place, lookAtPlugSilent, () => ({
-      ...silenceInput(plan, plug, connectedSince ?? now, now),
-      last: evidence('last-power', plug.sight.power, 'W', plug.sight.powerAt),
-      needed: plug.heaters.length > 0,
-    }));
+    look(
+      'plug-silent',
+      'plug',
+      id,
+      place,
+      lookAtPlugSilent,
+      (): SilenceInput => ({
+        ...silenceInput(plan, plug, connectedSince ?? now, now),
+        last: { what: 'last-power', value: plug.sight.power, unit: 'W', at: plug.sight.powerAt },
+        needed: plug.heaters.length > 0,
+      }),
+    );
   }
   for (const probe of sights.probes.values()) {
     const { id, tank, room } = probe.plan;
     const place = { room: room ?? roomOf(plan, tank), tank, plug: undefined };
-    look('probe-silent', 'probe', id, place, lookAtProbeSilent, () => ({
-      ...silenceInput(plan, probe, connectedSince ?? now, now),
-      last: evidence('last-temperature', probe.sight.settled, 'C', probe.sight.temperatureAt),
-      needed: tank !== undefined,
-    }));
+    look(
+      'probe-silent',
+      'probe',
+      id,
+      place,
+      lookAtProbeSilent,
+      (): SilenceInput => ({
+        ...silenceInput(plan, probe, connectedSince ?? now, now),
+        last: {
+          what: 'last-temperature',
+          value: probe.sight.settled,
+          unit: 'C',
+          at: probe.sight.temperatureAt,
+        },
+        needed: tank !== undefined,
+      }),
+    );
   }
   return looks;
 }

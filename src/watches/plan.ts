@@ -132,22 +132,33 @@ function tankOf(device: Device, tanks: WatchedSite['tanks']): string | undefined
   return first[0];
 }
 
-function commonTank({ devices, tanks }: WatchedSite, plug: string): string | undefined {
-  const served = Object.values(devices).filter((device) => device.plug === plug);
-  const found = new Set(served.map((device) => tankOf(device, tanks)));
-  return found.size === 1 ? [...found][0] : undefined;
+/** Ids by what they belong to; those that belong to nothing are left out. */
+function grouped<T>(
+  all: Iterable<readonly [string, T]>,
+  by: (it: T) => string | undefined,
+): ReadonlyMap<string, string[]> {
+  const groups = new Map<string, string[]>();
+  for (const [id, it] of all) {
+    const group = by(it);
+    if (group === undefined) continue;
+    const ids = groups.get(group);
+    if (ids === undefined) groups.set(group, [id]);
+    else ids.push(id);
+  }
+  return groups;
 }
 
-function plannedHeaters(site: WatchedSite): Map<string, PlannedHeater> {
+type Groups = ReadonlyMap<string, string[]>;
+
+function plannedHeaters(site: WatchedSite, onPlug: Groups): Map<string, PlannedHeater> {
   const heaters = new Map<string, PlannedHeater>();
-  const devices = Object.entries(site.devices);
-  for (const [id, device] of devices) {
+  for (const [id, device] of Object.entries(site.devices)) {
     const tank = device.kind === 'heater' ? tankOf(device, site.tanks) : undefined;
     if (tank === undefined) continue;
     const { plug, nameplate_w: nameplate } = device;
-    const background = devices
-      .filter(([other, it]) => other !== id && plug !== undefined && it.plug === plug)
-      .reduce((sum, [, it]) => sum + it.nameplate_w, 0);
+    const background = (onPlug.get(plug ?? '') ?? [])
+      .filter((other) => other !== id)
+      .reduce((sum, other) => sum + (site.devices[other]?.nameplate_w ?? 0), 0);
     heaters.set(id, {
       id,
       tank,
@@ -169,62 +180,82 @@ const told = (seconds: number | undefined): Millis | undefined =>
  * @param heat the heat room
  */
 export function planWatches(site: WatchedSite, heat: HeatWork): WatchPlan {
-  const heaters = plannedHeaters(site);
-  const probes = Object.entries(site.probes);
-  const tanks = new Map<string, PlannedTank>();
-  for (const [id, tank] of Object.entries(site.tanks)) {
+  const onPlug = grouped(Object.entries(site.devices), (device) => device.plug);
+  const heaters = plannedHeaters(site, onPlug);
+  return {
+    config: site.watches,
+    heat,
+    tanks: plannedTanks(site, heaters, heat),
+    rooms: plannedRooms(site),
+    plugs: plannedPlugs(site, heaters, onPlug),
+    probes: mapped(site.probes, (id, probe) => ({
+      id,
+      usualInterval: told(probe.usual_interval_s),
+      tank: probe.tank,
+      room: probe.room,
+    })),
+    heaters,
+  };
+}
+
+function mapped<T, U>(
+  all: Readonly<Record<string, T>>,
+  plan: (id: string, it: T) => U,
+): Map<string, U> {
+  return new Map(Object.entries(all).map(([id, it]) => [id, plan(id, it)]));
+}
+
+function plannedTanks(
+  site: WatchedSite,
+  heaters: ReadonlyMap<string, PlannedHeater>,
+  heat: HeatWork,
+): Map<string, PlannedTank> {
+  const probes = grouped(Object.entries(site.probes), (probe) => probe.tank);
+  const inTank = grouped(heaters, (heater) => heater.tank);
+  return mapped(site.tanks, (id, tank) => {
     const keep = { min: tank.keep_c.min, max: tank.keep_c.max };
-    tanks.set(id, {
+    const tankC = tank.set_c ?? (keep.min + keep.max) / 2;
+    return {
       id,
       room: tank.room,
       keep,
       set: tank.set_c,
-      probes: probes.filter(([, probe]) => probe.tank === id).map(([probe]) => probe),
-      heaters: [...heaters.values()].filter((it) => it.tank === id).map((it) => it.id),
-      prior: heat.priorFromGeometry(tank, {
-        tankC: tank.set_c ?? (keep.min + keep.max) / 2,
-        ...USUAL_ROOM,
+      probes: probes.get(id) ?? [],
+      heaters: inTank.get(id) ?? [],
+      prior: heat.priorFromGeometry(tank, { tankC, ...USUAL_ROOM }),
+    };
+  });
+}
+
+function plannedRooms(site: WatchedSite): Map<string, PlannedRoom> {
+  const probes = grouped(Object.entries(site.probes), (probe) => probe.room);
+  const tanks = grouped(Object.entries(site.tanks), (tank) => tank.room);
+  return mapped(site.rooms, (id) => ({
+    id,
+    probes: probes.get(id) ?? [],
+    tanks: tanks.get(id) ?? [],
+  }));
+}
+
+function plannedPlugs(
+  site: WatchedSite,
+  heaters: ReadonlyMap<string, PlannedHeater>,
+  onPlug: Groups,
+): Map<string, PlannedPlug> {
+  return mapped(site.plugs, (id, plug) => {
+    const devices = onPlug.get(id) ?? [];
+    const served = new Set(
+      devices.map((device) => {
+        const found = site.devices[device];
+        return found && tankOf(found, site.tanks);
       }),
-    });
-  }
-  const roomIds = Object.keys(site.rooms);
-  return {
-    config: site.watches,
-    heat,
-    tanks,
-    heaters,
-    rooms: new Map(
-      roomIds.map((id) => [
-        id,
-        {
-          id,
-          probes: probes.filter(([, probe]) => probe.room === id).map(([probe]) => probe),
-          tanks: [...tanks.values()].filter((tank) => tank.room === id).map((tank) => tank.id),
-        },
-      ]),
-    ),
-    plugs: new Map(
-      Object.entries(site.plugs).map(([id, plug]) => [
-        id,
-        {
-          id,
-          reporting: plug.reporting,
-          usualInterval: told(plug.usual_interval_s),
-          heaters: [...heaters.values()].filter((it) => it.plug === id).map((it) => it.id),
-          tank: commonTank(site, id),
-        },
-      ]),
-    ),
-    probes: new Map(
-      probes.map(([id, probe]) => [
-        id,
-        {
-          id,
-          usualInterval: told(probe.usual_interval_s),
-          tank: probe.tank,
-          room: probe.room,
-        },
-      ]),
-    ),
-  };
+    );
+    return {
+      id,
+      reporting: plug.reporting,
+      usualInterval: told(plug.usual_interval_s),
+      heaters: devices.filter((device) => heaters.has(device)),
+      tank: served.size === 1 ? [...served][0] : undefined,
+    };
+  });
 }

@@ -43,7 +43,8 @@ function median([a, b, c]: readonly number[]): number | undefined {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
-function isJump(mark: Mark, at: Instant, value: number, fastest: number): boolean {
+function isJump(mark: Mark | undefined, at: Instant, value: number, fastest: number): boolean {
+  if (mark === undefined) return false;
   const by = Math.abs(value - mark.value);
   return by >= JUMP && by * HOUR >= fastest * (at - mark.at);
 }
@@ -62,8 +63,8 @@ export function noteTemperature(
   const { raw } = probe;
   // The same sample sent again must not outvote the others.
   if (at === probe.temperatureAt && value === raw[0]) return;
+  if (raw.length === 3) raw.pop();
   raw.unshift(value);
-  if (raw.length > 3) raw.pop();
   probe.temperatureAt = at;
   const settled = median(raw);
   probe.settled = settled;
@@ -74,7 +75,8 @@ export function noteTemperature(
 
 function mark(probe: ProbeSight, value: number, at: Instant, fastest: number): void {
   const { marks } = probe;
-  if (marks.some((it) => isJump(it, at, value, fastest))) {
+  const [last, before] = marks;
+  if (isJump(last, at, value, fastest) || isJump(before, at, value, fastest)) {
     probe.jumped = at;
     marks.length = 0;
   }

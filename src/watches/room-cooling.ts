@@ -2,7 +2,7 @@ import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { evidence } from './views.ts';
+import { note } from './views.ts';
 
 export type RoomCoolingReason =
   | 'falls-fast'
@@ -64,12 +64,11 @@ export function lookAtRoomCooling(
     now,
   );
   const next = falling === state.falling && short === state.short ? state : { falling, short };
-  const proof: Evidence[] = [
-    ...evidence('room-temperature', temperature, 'C', input.at),
-    ...evidence('fall', fallen, 'K', input.at),
-    ...evidence('within', fallen === undefined ? undefined : within_min * MINUTE, 'ms'),
-    ...evidence('holds-down-to', weakest?.holdsDownTo, 'C'),
-  ];
+  const proof: Evidence[] = [];
+  note(proof, 'room-temperature', temperature, 'C', input.at);
+  note(proof, 'fall', fallen, 'K', input.at);
+  note(proof, 'within', fallen === undefined ? undefined : within_min * MINUTE, 'ms');
+  note(proof, 'holds-down-to', weakest?.holdsDownTo, 'C');
   if (falling.since !== undefined) {
     return {
       state: next,

@@ -17,6 +17,8 @@ import {
   type PlugSight,
 } from './source-sight.ts';
 
+import { restoredTrail } from './trail.ts';
+
 /** A plug, what is known of it, and the heaters behind it. */
 export interface WatchedPlug {
   readonly plan: PlannedPlug;
@@ -80,7 +82,10 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
       plan: probe,
       manner: 'mixed',
       fastest: fastestMove(plan, probe.tank),
-      sight: before?.trail.width === cell ? sight : { ...sight, trail: fresh.trail },
+      sight: {
+        ...sight,
+        trail: before?.trail.width === cell ? restoredTrail(before.trail) : fresh.trail,
+      },
     });
   }
 

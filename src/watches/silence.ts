@@ -2,7 +2,7 @@ import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { FIRST_WORD, type Manner, type Patience } from './gaps.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { evidence } from './views.ts';
+import { note } from './views.ts';
 
 /** Plugs and probes fall silent alike. */
 export type SilenceReason =
@@ -30,7 +30,12 @@ export interface SilenceInput {
   /** Since when the broker has been there without a break. */
   readonly connectedSince: Instant;
   /** What it said last, for the record. */
-  readonly last: readonly Evidence[];
+  readonly last: {
+    readonly what: 'last-power' | 'last-temperature';
+    readonly value: number | undefined;
+    readonly unit: Evidence['unit'];
+    readonly at: Instant | undefined;
+  };
   /** Another watch is blind without it. */
   readonly needed: boolean;
 }
@@ -68,6 +73,14 @@ export function lookAtSilence(
   const silent = latch(state.silent, { over, calm: !over, hold, settle }, now);
   const next = silent === state.silent ? state : { silent };
   const { heard, patience } = input;
+  const proof: Evidence[] = [];
+  note(proof, 'silent-for', heard === undefined ? undefined : now - heard, 'ms', heard);
+  note(proof, 'usual-interval', patience.usual, 'ms');
+  note(proof, 'allowed-silence', patience.allowed, 'ms');
+  note(proof, input.last.what, input.last.value, input.last.unit, input.last.at);
+  if (reason === 'gone' && input.presenceAt !== undefined) {
+    note(proof, 'gone-for', now - input.presenceAt, 'ms', input.presenceAt);
+  }
   const finding: Finding = {
     verdict:
       silent.since !== undefined ? 'raised' : reason === 'not-heard-yet' ? 'unknown' : 'quiet',
@@ -79,15 +92,7 @@ export function lookAtSilence(
         : reason === 'silent-longer-than-ever' || patience.from === 'not-yet'
           ? 'possible'
           : 'likely',
-    evidence: [
-      ...evidence('silent-for', heard === undefined ? undefined : now - heard, 'ms', heard),
-      ...evidence('usual-interval', patience.usual, 'ms'),
-      ...input.last,
-      ...evidence('allowed-silence', patience.allowed, 'ms'),
-      ...(reason === 'gone' && input.presenceAt !== undefined
-        ? evidence('gone-for', now - input.presenceAt, 'ms', input.presenceAt)
-        : []),
-    ],
+    evidence: proof,
     hold,
   };
   return { state: next, finding };

@@ -6,7 +6,6 @@ import {
   type NoProbeReason,
   type TankInput,
 } from './kept-range.ts';
-import { evidence } from './views.ts';
 
 export type TankTooColdReason =
   | 'below-kept-min'
@@ -24,7 +23,7 @@ export function lookAtTankTooCold(
   input: TankInput,
   now: Instant,
 ): { state: KeptRangeState; finding: Finding } {
-  const { config, tank, heatingW } = input;
+  const { config, tank } = input;
   const usual = (config.out_of_range.hold_min * MINUTE) as Millis;
   const changed = tank.jumped !== undefined && now - tank.jumped < AFTER_CHANGE;
   return lookAtEdge<TankTooColdReason>(
@@ -33,14 +32,8 @@ export function lookAtTankTooCold(
     {
       beyond: (celsius) => tank.keep.min - celsius,
       hold: changed ? (Math.max(usual, AFTER_CHANGE_HOLD) as Millis) : usual,
+      limit: { what: 'kept-min', value: tank.keep.min },
       reasons: { out: 'below-kept-min', far: 'far-below-kept-min', inside: 'not-too-cold' },
-      evidence: (worst) => [
-        ...evidence('tank-temperature', worst, 'C', tank.at),
-        ...evidence('kept-min', tank.keep.min, 'C'),
-        ...evidence('half-hour-change', tank.change, 'K', tank.at),
-        ...evidence('room-temperature', tank.room, 'C'),
-        ...evidence('heater-power', heatingW, 'W'),
-      ],
     },
     now,
   );

@@ -6,7 +6,6 @@ import {
   type NoProbeReason,
   type TankInput,
 } from './kept-range.ts';
-import { evidence } from './views.ts';
 
 export type TankTooWarmReason =
   | 'above-kept-max'
@@ -20,21 +19,15 @@ export function lookAtTankTooWarm(
   input: TankInput,
   now: Instant,
 ): { state: KeptRangeState; finding: Finding } {
-  const { config, tank, heatingW } = input;
+  const { config, tank } = input;
   return lookAtEdge<TankTooWarmReason>(
     before,
     input,
     {
       beyond: (celsius) => celsius - tank.keep.max,
       hold: (config.out_of_range.hold_min * MINUTE) as Millis,
+      limit: { what: 'kept-max', value: tank.keep.max },
       reasons: { out: 'above-kept-max', far: 'far-above-kept-max', inside: 'not-too-warm' },
-      evidence: (worst) => [
-        ...evidence('tank-temperature', worst, 'C', tank.at),
-        ...evidence('kept-max', tank.keep.max, 'C'),
-        ...evidence('half-hour-change', tank.change, 'K', tank.at),
-        ...evidence('room-temperature', tank.room, 'C'),
-        ...evidence('heater-power', heatingW, 'W'),
-      ],
     },
     now,
   );

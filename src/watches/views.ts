@@ -159,12 +159,13 @@ export function timeToLimit(
   return hours === undefined ? undefined : (Math.round(hours * HOUR) as Millis);
 }
 
-/** One piece of evidence, or none where the value is not known. */
-export function evidence(
+/** Adds one piece of evidence, or none where the value is not known. */
+export function note(
+  proof: Evidence[],
   what: string,
   value: number | undefined,
   unit: Evidence['unit'],
   at?: Instant | undefined,
-): Evidence[] {
-  return value === undefined || !Number.isFinite(value) ? [] : [{ what, value, unit, at }];
+): void {
+  if (value !== undefined && Number.isFinite(value)) proof.push({ what, value, unit, at });
 }
