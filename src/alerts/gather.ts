@@ -1,4 +1,3 @@
-import type { WatchName } from '../watches/index.ts';
 import type { Alert } from './alert.ts';
 import { type Change, isWorse, type Why } from './trouble.ts';
 
@@ -19,17 +18,6 @@ export interface Telling {
   readonly why: Why;
   readonly room: string | undefined;
 }
-
-/** Cause before effect: who leads a message when severities are equal. */
-const LEADS: readonly WatchName[] = [
-  'heater-stuck-on',
-  'heater-not-heating',
-  'tank-too-warm',
-  'tank-too-cold',
-  'room-cooling',
-  'plug-silent',
-  'probe-silent',
-];
 
 /**
  * Thin grouping, within one round of looks only: sources that fall silent (or come back) in one
@@ -76,8 +64,9 @@ function tellingOf(group: readonly News[]): Telling {
   };
 }
 
+/** The worst leads; among equals the id decides, by which a heater stands before its tank. */
 function leadFirst({ alert: a }: News, { alert: b }: News): number {
   if (isWorse(a.severity, b.severity)) return -1;
   if (isWorse(b.severity, a.severity)) return 1;
-  return LEADS.indexOf(a.watch) - LEADS.indexOf(b.watch) || (a.id < b.id ? -1 : 1);
+  return a.id < b.id ? -1 : 1;
 }

@@ -12,9 +12,13 @@ const history = fc
   .array(
     fc.tuple(
       fc.constantFrom<Mark>('r', 'c', 'q', '?', '-'),
-      fc.oneof(fc.constant(1), fc.integer({ min: 1, max: 30 }), fc.integer({ min: 50, max: 140 })),
+      fc.oneof(
+        { weight: 3, arbitrary: fc.integer({ min: 1, max: 4 }) },
+        { weight: 3, arbitrary: fc.integer({ min: 5, max: 15 }) },
+        { weight: 1, arbitrary: fc.integer({ min: 50, max: 140 }) },
+      ),
     ),
-    { minLength: 1, maxLength: 14 },
+    { minLength: 1, maxLength: 20 },
   )
   .map((stretches) => stretches.flatMap(([mark, count]) => Array<Mark>(count).fill(mark)));
 

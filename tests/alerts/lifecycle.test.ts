@@ -34,6 +34,7 @@ describe('one look a minute, a hold and a keep-open time of ten minutes', () => 
     ['drops a suspicion that was not looked at for over an hour', '6r 61- 10r', []],
     ['keeps an open alert open while unknown', '11r 300?', ['10 opened']],
     ['keeps an open alert open through short quiet', '11r 10q r 10q r', ['10 opened']],
+    ['starts the keep-open time anew after a raised look', '11r 2q r 9q', ['10 opened']],
     ['closes after the keep-open time', '11r 11q', ['10 opened', '21 closed']],
     ['does not count unknown time toward closing', '11r 6q 20? 4q', ['10 opened']],
     ['closes when the seen quiet is long enough', '11r 6q 20? 5q', ['10 opened', '41 closed']],
@@ -300,6 +301,12 @@ describe('a silent plug', () => {
   it('lets its device be judged as soon as it speaks again', () => {
     const { memory } = rounds([heater, plug('raised')], 5);
     expect(rounds([heater, plug('quiet')], 12, memory).told).toContain('heater-stuck-on opened');
+  });
+
+  it('lets it be judged within the very look in which it speaks again', () => {
+    const { memory } = rounds([plug('raised')], 1);
+    const quick = { ...heater, finding: finding({ hold: minutes(0) }) };
+    expect(rounds([quick, plug('quiet')], 1, memory).told).toEqual(['heater-stuck-on opened']);
   });
 
   it('does not close what was open before', () => {
