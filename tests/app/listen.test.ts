@@ -84,7 +84,7 @@ describe('ampulla listen', () => {
     const io = { stdout, stderr, env: {}, clock: machineClock, enough: enough.signal };
     const code = listen({ seconds: 30, ...options }, io);
     const outcome = code.catch((error: unknown) => error);
-    await vi.waitFor(() => expect(stderr.text).toContain('30 s left, 0 topics'), 5_000);
+    await vi.waitFor(() => expect(stderr.text).toContain('30 s left, 0 topics'), 10_000);
     const plug = await connected({ config: { ...broker.target, client_id: 'plug' }, filters: [] });
     for (const [topic, values] of Object.entries(payloads)) {
       for (const value of values) {

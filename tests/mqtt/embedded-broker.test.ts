@@ -3,7 +3,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { type EmbeddedBroker, startEmbeddedBroker } from '../../src/mqtt/index.ts';
 import { connected, type LogBook, linkUnderTest, logBook, stopLinks } from './link-under-test.ts';
 
-const SOON = { timeout: 5_000, interval: 10 };
+const SOON = { timeout: 10_000, interval: 10 };
 
 describe('the embedded broker', () => {
   let broker: EmbeddedBroker;
@@ -61,7 +61,7 @@ describe('the embedded broker', () => {
     await broker.stop();
     await vi.waitFor(() => expect(under.link.state.connection).toBe('lost'), SOON);
     broker = await startEmbeddedBroker({ port: broker.port, logger: book.logger });
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     await under.link.publish('loft/again', 'yes');
     await under.hears('loft/again', 'yes');
   });
@@ -107,7 +107,7 @@ describe('the embedded broker', () => {
     await under.link.start();
     await expect(under.link.connected(30)).rejects.toMatchObject({ code: 'AMP_MQTT_NOT_IN_TIME' });
     broker = await startEmbeddedBroker({ port, logger: book.logger });
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     expect(under.link.state).toMatchObject({ connection: 'connected', reconnects: 0 });
   });
 });

@@ -74,7 +74,7 @@ export function linkUnderTest(options: Partial<LinkOptions> & Pick<LinkOptions, 
           expect(found, `${topic} ${text ?? ''}`).toBeDefined();
           return found as Heard;
         },
-        { timeout: 5_000, interval: 10 },
+        { timeout: 10_000, interval: 10 },
       ),
   };
   return under;
@@ -84,7 +84,7 @@ export function linkUnderTest(options: Partial<LinkOptions> & Pick<LinkOptions, 
 export async function connected(options: Parameters<typeof linkUnderTest>[0]) {
   const under = linkUnderTest(options);
   await under.link.start();
-  await under.link.connected(5_000);
+  await under.link.connected(10_000);
   return under;
 }
 

@@ -6,7 +6,7 @@ import { type Wire, wireTo } from './sockets.ts';
 const USER = 'loft-daemon';
 const PASSWORD = 'seven-green-herons';
 const WRONG = 'six-gray-herons';
-const SOON = { timeout: 5_000, interval: 10 };
+const SOON = { timeout: 10_000, interval: 10 };
 
 describeWithMosquitto('a link to a mosquitto broker', () => {
   let mosquitto: Mosquitto;
@@ -99,7 +99,7 @@ describeWithMosquitto('a link to a mosquitto broker', () => {
     mosquitto.setPassword(USER, WRONG);
     await mosquitto.stop();
     await mosquitto.start();
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     expect(under.link.state.trouble).toBeUndefined();
 
     mosquitto.setPassword(USER, PASSWORD);
@@ -124,7 +124,7 @@ describeWithMosquitto('a link to a mosquitto broker', () => {
       SOON,
     );
     await mosquitto.start();
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     await publishAsUser('-t', 'loft/tub/power', '-m', '95');
     await under.hears('loft/tub/power', '95');
     expect(under.link.state).toMatchObject({ connection: 'connected', reconnects: 1 });
@@ -136,7 +136,7 @@ describeWithMosquitto('a link to a mosquitto broker', () => {
     });
     wire.deaden();
     await vi.waitFor(() => expect(under.link.state.reconnects).toBe(1), SOON);
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     await publishOpen('-t', 'loft/after', '-m', 'back');
     await under.hears('loft/after', 'back');
   });
@@ -234,7 +234,7 @@ describeWithMosquitto('a link to a mosquitto broker', () => {
     await vi.waitFor(() => expect(under.link.state.connection).toBe('lost'), SOON);
     await under.link.subscribe(['loft/c']);
     wire.mend();
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     for (const topic of ['loft/b', 'loft/c']) await publishOpen('-q', '1', '-t', topic, '-m', 'y');
     await under.hears('loft/c');
     expect(under.heard.map((one) => one.topic)).toEqual(['loft/b', 'loft/c']);

@@ -6,7 +6,7 @@ import { CodedError } from '../../src/units/index.ts';
 import { connected, linkUnderTest, logBook, machineClock, stopLinks } from './link-under-test.ts';
 import { freePort, serve, type TestServer } from './sockets.ts';
 
-const SOON = { timeout: 5_000, interval: 10 };
+const SOON = { timeout: 10_000, interval: 10 };
 const SERVER_UNAVAILABLE = 3;
 
 /** A broker that does not behave as one would wish, and the port it listens on. */
@@ -50,7 +50,7 @@ describe('a link to a broker that misbehaves', () => {
       () => expect(under.link.state.trouble?.message).toMatch(/refused us: Server unavailable/),
       SOON,
     );
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     expect(refusals).toBe(3);
     // The same trouble three times is told once.
     expect(under.lines.filter((line) => line.level === 'warn')).toHaveLength(1);
@@ -237,7 +237,7 @@ describe('a link to a broker that misbehaves', () => {
     });
     const under = linkUnderTest({ config: { url, protocol: '3.1.1' }, filters: [] });
     await under.link.start();
-    await under.link.connected(5_000);
+    await under.link.connected(10_000);
     await expect(under.link.publish('loft/alert', 'warm')).rejects.toMatchObject({
       code: 'AMP_MQTT_NOT_PUBLISHED',
     });

@@ -99,7 +99,7 @@ export async function createMosquitto(user: string, password: string): Promise<M
           if (started.exitCode !== null) throw new Error(`mosquitto ended: ${said}`);
           await Promise.all([port, tlsPort, openPort].map(answers));
         },
-        { timeout: 5_000, interval: 20 },
+        { timeout: 10_000, interval: 20 },
       );
     },
     async stop(signal = 'SIGTERM') {
