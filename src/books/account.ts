@@ -12,7 +12,7 @@ export interface Account {
   readonly site: Figures;
   /** Every device of the config, also without an entry, and any other that has entries. */
   readonly devices: ReadonlyMap<string, Figures>;
-  /** Every tank that is named or that a device serves; 'upkeep' is always among them. */
+  /** Every tank that a device serves; 'upkeep' is always among them. */
   readonly tanks: ReadonlyMap<string, Figures>;
 }
 

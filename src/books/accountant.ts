@@ -20,8 +20,6 @@ export interface AccountBasis {
   readonly calendar: Calendar;
   readonly tariffs: TariffBook;
   readonly devices: Readonly<Record<string, DeviceConfig>>;
-  /** Tanks to tell of even when no device serves them. */
-  readonly tanks?: Iterable<string> | undefined;
 }
 
 /** Which time counts as elapsed. */
@@ -71,18 +69,17 @@ interface Sheet {
   drawing: number;
 }
 
-export function accountant({ calendar, tariffs, devices, tanks = [] }: AccountBasis): Accountant {
+export function accountant({ calendar, tariffs, devices }: AccountBasis): Accountant {
   const holders = new Map<string, Holder>(
     Object.entries(devices).map(([id, config]) => [
       id,
       { shares: sharesOf(config), begins: reckonedFrom(config, calendar) },
     ]),
   );
-  const named = [...tanks, UPKEEP];
 
   return (span, entries, times) => {
     const ledger = newLedger();
-    for (const tank of named) tallyIn(ledger.tanks, tank);
+    tallyIn(ledger.tanks, UPKEEP);
     for (const [id, holder] of holders) {
       bookTimes(ledger, id, holder, {
         drawing: 0,

@@ -4,5 +4,4 @@ export { type AccountBasis, type AccountTimes, openAccount } from './accountant.
 export type { DeviceConfig, DeviceKind } from './config.ts';
 export type { BookStore, DevicePosting, Entry } from './entry.ts';
 export { type Amount, type Figures, missing, type RateAmount } from './figures.ts';
-export { postingsFor } from './posting.ts';
 export { type Reckonable, reckon, reckonable } from './reckon.ts';
