@@ -22,7 +22,7 @@ describe('guessing', () => {
       return sent('fishroom/discus/state', { meter, wifi: { rssi: -61 }, uptime: second }, second);
     });
     expect(told(guessed(messages))).toEqual({
-      'fishroom/discus/state /meter/power': 'likely power W',
+      'fishroom/discus/state /meter/power': 'sure power W',
       'fishroom/discus/state /meter/total': 'sure counter kWh',
       'fishroom/discus/state /meter/today': 'sure counter kWh daily',
       'fishroom/discus/state /meter/yesterday': 'sure energy of a day gone by',
@@ -48,7 +48,57 @@ describe('guessing', () => {
     });
     const found = told(guessed(messages));
     expect(found['m/pump/energy']).toBe(`sure counter ${unit}`);
-    expect(found['m/pump/power']).toBe('likely power W');
+    expect(found['m/pump/power']).toBe('sure power W');
+  });
+
+  it('takes a tiny power in fractions for kilowatts when the counter beside it agrees', () => {
+    const messages = every(60, 30).map((second) =>
+      sent('m/lamp', { active: 0.04, energy: 7 + (0.04 * second) / 3600 }, second),
+    );
+    expect(told(guessed(messages))).toEqual({
+      'm/lamp /active': 'likely power kW',
+      'm/lamp /energy': 'likely counter kWh',
+    });
+  });
+
+  it('keeps a unit that stands in the name, however small the load', () => {
+    const messages = every(60, 30).map((second) =>
+      sent('m/pump', { watts: 3, energy: 7 + (3 * second) / 3600 }, second),
+    );
+    expect(told(guessed(messages))).toEqual({
+      'm/pump /watts': 'sure power W',
+      'm/pump /energy': 'sure counter Wh',
+    });
+  });
+
+  it('lets numbers that do not tell follow their neighbors, but not into another quantity', () => {
+    const messages = every(60, 5).flatMap((second) => [
+      sent('racks/1/draw', '60', second),
+      sent('racks/1/drawn', `${(5 + second / 60_000).toFixed(4)}`, second),
+      sent('racks/2/draw', '0', second),
+      sent('racks/2/drawn', '3.25', second),
+      sent('probes/den-air', `${20 + (second % 120) / 600}`, second),
+      sent('probes/gecko', `${24 + (second % 120) / 600}`, second),
+      sent('probes/pressure', '1013', second),
+    ]);
+    expect(told(guessed(messages))).toEqual({
+      'racks/1/draw': 'sure power W',
+      'racks/1/drawn': 'sure counter kWh',
+      'racks/2/draw': 'likely power W',
+      'racks/2/drawn': 'likely counter kWh',
+      'probes/den-air': 'likely temperature C',
+      'probes/gecko': 'likely temperature C',
+      'probes/pressure': 'maybe unclear',
+    });
+  });
+
+  it('holds its tongue where neighbors contradict each other', () => {
+    const messages = every(60, 3).flatMap((second) => [
+      sent('y/power/n', '5', second),
+      sent('y/temp/n', '25.5', second),
+      sent('y/other/n', '7', second),
+    ]);
+    expect(told(guessed(messages))['y/other/n']).toBe('maybe unclear');
   });
 
   it.each([

@@ -43,8 +43,8 @@ describe('a sketch of feeds', () => {
       'probe/cellar humidity 61',
     ]);
     expect(messages.flatMap((one) => book.decode(one).refusals)).toEqual([]);
-    expect(yaml).toContain('/meter/today: another counter, starts again each midnight');
-    expect(yaml).toContain('/meter/volts: a voltage');
+    expect(yaml).toContain('/meter/today and 1 more like it: another counter, starts again');
+    expect(yaml).toContain('/meter/volts and 1 more like it: a voltage');
   });
 
   it('gives every socket of a strip and every sensor of a board an id of its own', () => {
@@ -110,6 +110,16 @@ describe('a sketch of feeds', () => {
     );
     const { plugs } = adopted(sketchFeeds(guessed(messages)));
     expect(plugs).toMatchObject({ lamp: { counter_restarts: 'at-midnight' } });
+  });
+
+  it('writes down words for coming and going that are not the usual ones', () => {
+    const messages = [sent('m/lamp/link', 'up'), sent('m/pump/link', 'down')];
+    const { feeds, book } = adopted(sketchFeeds(guessed(messages)));
+    expect(feeds).toMatchObject({
+      'm-link': { values: [{ measure: 'presence', on: ['up'], off: ['down'] }] },
+    });
+    const heard = messages.flatMap((one) => book.decode(one).readings.map(readingLine));
+    expect(heard).toEqual(['plug/lamp presence 1', 'plug/pump presence 0']);
   });
 
   it('writes down the values of a broken sensor', () => {

@@ -1,6 +1,8 @@
 import type { FeedBook } from '../feed-book.ts';
-import { powersBesideCounters, unitByPower } from './counter-unit.ts';
 import type { Unit } from './name-hints.ts';
+import { followNeighbors } from './neighbors.ts';
+import { comparePairs } from './power-pairs.ts';
+import type { Seen } from './seen.ts';
 import { shapeOf } from './series-shape.ts';
 import type { Observation } from './survey.ts';
 import { byNumbers, byWords } from './verdict.ts';
@@ -31,6 +33,8 @@ export interface Guess {
   readonly restarts: 'never' | 'at-midnight';
   /** Values seen by which a sensor says that it is broken. */
   readonly sentinels: readonly number[];
+  /** For presence: the words for being on the air and for having gone. */
+  readonly words: { readonly on: readonly string[]; readonly off: readonly string[] };
   readonly decimalComma: boolean;
   /** The last number seen. */
   readonly last: number | undefined;
@@ -48,28 +52,25 @@ export interface GuessOptions {
 /** Guesses what every observed number is, from its names, its range and how it moves. */
 export function guess(observations: readonly Observation[], options: GuessOptions = {}): Guess[] {
   const { zone = 'UTC', book } = options;
-  const seen = observations.map((observation) => {
+  const alone = observations.map((observation): Seen => {
     const shape = shapeOf(observation.samples, zone);
-    return {
-      observation,
-      shape,
-      verdict: shape ? byNumbers(observation, shape) : byWords(observation),
-    };
+    const verdict = shape === undefined ? byWords(observation) : byNumbers(observation, shape);
+    return { observation, shape, verdict };
   });
-  const powers = powersBesideCounters(seen);
-  return seen.map(({ observation, shape, verdict }): Guess => {
+  return followNeighbors(comparePairs(alone)).map(({ observation, shape, verdict }): Guess => {
     const { topic, at, decimalComma } = observation;
-    const checked =
-      verdict.is === 'counter' && shape !== undefined
-        ? unitByPower(verdict, shape, powers(observation))
-        : verdict;
+    const { is, what, unit, confidence, reasons, restarts = 'never', sentinels = [] } = verdict;
     return {
-      what: undefined,
-      restarts: 'never',
-      sentinels: [],
-      ...checked,
       topic,
       at,
+      is,
+      what,
+      unit,
+      confidence,
+      reasons,
+      restarts,
+      sentinels,
+      words: verdict.words ?? { on: [], off: [] },
       decimalComma,
       last: shape?.last.value,
       claimedBy: book?.feedsOf(topic) ?? [],

@@ -28,7 +28,7 @@ export function nameEvidence(topic: string, at: string | undefined): NameEvidenc
   const letter = keys?.[0]?.length === 1 && leaf.length > 0;
   const strong = letter ? undefined : nearest.find((hints) => hints.some((hint) => !hint.weak));
   const hints = strong ?? nearest.find((some) => some.length > 0) ?? [];
-  return { hints, weak: strong === undefined, daily };
+  return { hints, weak: hints.every(({ weak }) => weak === true), daily };
 }
 
 const isMeasure = ({ is }: NamedHint): boolean => is !== 'not-billed';

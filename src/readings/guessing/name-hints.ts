@@ -26,7 +26,7 @@ const list = (words: string): string[] => words.split(' ');
 const VOCABULARY: readonly (readonly [Hint, readonly string[]])[] = [
   [{ is: 'power' }, list('power leistung wirkleistung puissance potencia potenza vermogen effekt')],
   [{ is: 'power' }, list('moc teho vykon teljesitmeny activepower apower')],
-  [{ is: 'power', weak: true }, list('p load demand last draw')],
+  [{ is: 'power', weak: true }, list('p load demand last draw active aktiv')],
   [{ is: 'power', unit: 'W' }, list('w watt watts')],
   [{ is: 'power', unit: 'kW' }, list('kw kilowatt kilowatts')],
   [{ is: 'power', unit: 'mW' }, list('mw milliwatt milliwatts')],

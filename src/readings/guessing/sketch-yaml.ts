@@ -1,5 +1,6 @@
 import { printable } from '../found.ts';
 import { arrange, type FeedSketch } from './feed-sketch.ts';
+import { grouped } from './grouped.ts';
 import type { Guess } from './guess.ts';
 
 export interface SketchOptions {
@@ -39,8 +40,9 @@ export function sketchFeeds(guesses: readonly Guess[], options: SketchOptions = 
     for (const id of sketch.probes) lines.push(`  ${quoted(id)}: ${place}`);
   }
   const spare = sketch.spare.filter((guess) => guess.claimedBy.length === 0);
-  if (spare.length > 0) lines.push('# Not taken:', ...spare.slice(0, MOST_NOTES).map(spareLine));
-  if (spare.length > MOST_NOTES) lines.push(`#   … and ${spare.length - MOST_NOTES} more`);
+  const notes = [...grouped(spare, kindOfSpare).values()].map(spareLine);
+  if (notes.length > 0) lines.push('# Not taken:', ...notes.slice(0, MOST_NOTES));
+  if (notes.length > MOST_NOTES) lines.push(`#   … and ${notes.length - MOST_NOTES} kinds more`);
   if (sketch.feeds.length === 0) lines.unshift('# Nothing was found that a new feed could read.');
   return `${lines.join('\n')}\n`;
 }
@@ -60,13 +62,24 @@ function feedLines(feed: FeedSketch): string[] {
     lines.push(`        ${value.from}: ${quoted(value.source)}`);
     if (value.at !== undefined) lines.push(`        at: ${quoted(value.at)}`);
     if (value.unit !== undefined) lines.push(`        unit: ${quoted(value.unit)}`);
+    const { on, off } = value.because.words;
+    if (value.measure === 'presence' && !on.includes('online')) {
+      lines.push(`        on: [${on.map(quoted).join(', ')}]`);
+      lines.push(`        off: [${off.map(quoted).join(', ')}]`);
+    }
     if (value.sentinels.length > 0)
       lines.push(`        sentinels: [${value.sentinels.join(', ')}]`);
   }
   return lines;
 }
 
-function spareLine(guess: Guess): string {
+/** The same key, or the same last level, with the same verdict: one line tells of all. */
+const kindOfSpare = ({ topic, at, is, what, confidence }: Guess): string =>
+  JSON.stringify([at ?? topic.split('/').pop(), at === undefined, is, what, confidence]);
+
+function spareLine(alike: readonly Guess[]): string {
+  const [guess] = alike as readonly [Guess, ...Guess[]];
+  const more = alike.length > 1 ? ` and ${alike.length - 1} more like it` : '';
   const place = guess.at === undefined ? guess.topic : `${guess.topic} at ${guess.at || "''"}`;
   const what =
     guess.is === 'not-billed'
@@ -75,7 +88,7 @@ function spareLine(guess: Guess): string {
         ? 'unclear'
         : `${guess.confidence === 'maybe' ? 'maybe a' : 'another'} ${guess.is}`;
   const again = guess.restarts === 'at-midnight' ? ', starts again each midnight' : '';
-  return `#   ${comment(place)}: ${what}${again} (${comment(guess.reasons.slice(0, 2).join(', '))})`;
+  return `#   ${comment(place)}${more}: ${what}${again} (${comment(guess.reasons.slice(0, 2).join(', '))})`;
 }
 
 const comment = (text: string): string => printable(text);

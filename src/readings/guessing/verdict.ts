@@ -4,22 +4,43 @@ import type { NamedHint, Unit } from './name-hints.ts';
 import type { SeriesShape } from './series-shape.ts';
 import type { Observation } from './survey.ts';
 
-/** What one place says for itself, before it is compared with its neighbors. */
-export type Verdict = Pick<Guess, 'is' | 'unit' | 'confidence' | 'reasons'> &
-  Partial<Pick<Guess, 'what' | 'restarts' | 'sentinels'>>;
+/** What is thought of one place: first by itself, then beside its neighbors. */
+export interface Verdict {
+  readonly is: Guess['is'];
+  readonly what?: string | undefined;
+  readonly unit: Unit | undefined;
+  /** The unit stands in the name, so that nothing else can overrule it. */
+  readonly unitNamed?: boolean;
+  readonly confidence: Confidence;
+  readonly reasons: readonly string[];
+  readonly restarts?: Guess['restarts'];
+  readonly sentinels?: readonly number[];
+  readonly words?: Guess['words'];
+}
 
-const PRESENT = ['online', 'offline', 'connected', 'disconnected', 'lost'];
+const COMING_AND_GOING: readonly (readonly [string, readonly string[]])[] = [
+  ['online', ['offline']],
+  ['connected', ['disconnected', 'lost']],
+  ['available', ['unavailable']],
+  ['present', ['absent']],
+  ['alive', ['dead']],
+  ['here', ['gone', 'away']],
+  ['up', ['down']],
+];
 
 export function byWords({ words }: Observation): Verdict {
-  const known = words.filter((word) => PRESENT.includes(word));
-  return known.length > 0 && known.length === words.length
-    ? {
-        is: 'presence',
-        unit: undefined,
-        confidence: known.length > 1 ? 'sure' : 'likely',
-        reasons: [`says '${known.join("' and '")}'`],
-      }
-    : { is: 'unclear', unit: undefined, confidence: 'maybe', reasons: ['only words'] };
+  for (const [on, off] of COMING_AND_GOING) {
+    if (words.length === 0 || !words.every((word) => word === on || off.includes(word))) continue;
+    const gone = off.filter((word) => words.includes(word));
+    return {
+      is: 'presence',
+      unit: undefined,
+      confidence: words.length > 1 ? 'sure' : 'likely',
+      reasons: [`says '${words.join("' and '")}'`],
+      words: { on: [on], off: gone.length > 0 ? gone : off },
+    };
+  }
+  return unclear('only words');
 }
 
 export function byNumbers(seen: Observation, shape: SeriesShape): Verdict {
@@ -88,7 +109,8 @@ function warm(hint: NamedHint, names: NameEvidence, shape: SeriesShape): Verdict
     return { ...named, unit: hint.unit, confidence: trust(names, 'sure') };
   }
   if (min >= -40 && max <= WARMEST_CELSIUS) {
-    return { ...named, unit: 'C', confidence: trust(names, 'sure') };
+    const confidence = names.weak && isMild(shape) ? 'likely' : trust(names, 'sure');
+    return { ...named, unit: 'C', confidence };
   }
   if (min >= WARMEST_CELSIUS && max <= 115) {
     const note = `too warm for °C where animals live`;
@@ -118,6 +140,7 @@ function asPower(hint: NamedHint, names: NameEvidence, shape: SeriesShape): Verd
   return {
     is: 'power',
     unit: hint.unit ?? 'W',
+    unitNamed: hint.unit !== undefined,
     confidence: trust(names, hint.unit === undefined ? 'likely' : 'sure'),
     reasons,
   };
@@ -156,7 +179,7 @@ const likelyCounterUnit = ({ whole, max }: SeriesShape): Unit => (whole && max >
 
 function nameless(shape: SeriesShape): Verdict {
   const reasons = ['no name says what it is', range(shape)];
-  if (shape.falls === 0 && shape.rises >= 5) {
+  if (shape.falls === 0 && shape.rises >= 2) {
     return {
       is: 'counter',
       unit: likelyCounterUnit(shape),
@@ -164,8 +187,7 @@ function nameless(shape: SeriesShape): Verdict {
       reasons: [...reasons, 'never fell, rose with time'],
     };
   }
-  const mild = shape.min >= 10 && shape.max <= 40 && shape.largestStep <= 1;
-  return mild && !shape.whole && shape.rises > 0 && shape.falls > 0
+  return isMild(shape) && shape.rises > 0 && shape.falls > 0
     ? {
         is: 'temperature',
         unit: 'C',
@@ -174,6 +196,10 @@ function nameless(shape: SeriesShape): Verdict {
       }
     : unclear(...reasons);
 }
+
+/** As the temperatures of rooms and tanks go: in fractions, slowly, where animals live. */
+const isMild = ({ min, max, largestStep, whole }: SeriesShape): boolean =>
+  min >= 5 && max <= 40 && largestStep > 0 && largestStep <= 1 && !whole;
 
 /** Uptime and timestamps rise with the clock, one for one. */
 function asClock(shape: SeriesShape): Verdict | undefined {
