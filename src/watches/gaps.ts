@@ -58,11 +58,10 @@ function longestHabit(weights: readonly number[], recurs: number): Millis | unde
   let time = 0;
   for (let i = 0; i < BUCKETS; i += 1) time += (weights[i] ?? 0) * (MIDDLES[i] ?? 0);
   let count = 0;
-  let spent = 0;
   for (let i = BUCKETS - 1; i >= 0; i -= 1) {
     count += weights[i] ?? 0;
-    spent += (weights[i] ?? 0) * (MIDDLES[i] ?? 0);
-    if (count >= recurs && spent >= time * HABIT) return EDGES[i];
+    // Longer ones count as if they were of this length: one outage must not make up for many.
+    if (count >= recurs && count * (MIDDLES[i] ?? 0) >= time * HABIT) return EDGES[i];
   }
   return undefined;
 }

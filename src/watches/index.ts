@@ -2,7 +2,13 @@ export { type BlindWatch, blindWithout } from './blind.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
 export type { HeaterNotHeatingReason } from './heater-not-heating.ts';
 export type { HeaterStuckOnReason } from './heater-stuck-on.ts';
-export { type Look, lookAround, type Moment, type WatchStates } from './look-around.ts';
+export {
+  type Look,
+  lookAround,
+  type Moment,
+  type SharedReason,
+  type WatchStates,
+} from './look-around.ts';
 export {
   type HeatWork,
   type PlannedHeater,

@@ -165,7 +165,10 @@ export function lookAround(
 const roomOf = (plan: WatchPlan, tank: string | undefined): string | undefined =>
   tank === undefined ? undefined : plan.tanks.get(tank)?.room;
 
-const brokerAway: Finding = {
+/** The one reason that any watch may give beside its own. */
+export type SharedReason = 'broker-away';
+
+const brokerAway: Finding & { readonly reason: SharedReason } = {
   verdict: 'unknown',
   severity: 'notice',
   reason: 'broker-away',
