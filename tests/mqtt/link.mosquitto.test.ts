@@ -237,6 +237,8 @@ describeWithMosquitto('a link to a mosquitto broker', () => {
     await under.link.connected(10_000);
     for (const topic of ['loft/b', 'loft/c']) await publishOpen('-q', '1', '-t', topic, '-m', 'y');
     await under.hears('loft/c');
-    expect(under.heard.map((one) => one.topic)).toEqual(['loft/b', 'loft/c']);
+    // A set, as the broker sends 'x' again where the wire was severed before our acknowledgment.
+    const heard = new Set(under.heard.map((one) => `${one.topic} ${one.text}`));
+    expect([...heard]).toEqual(['loft/b x', 'loft/c y']);
   });
 });
