@@ -111,7 +111,7 @@ function toldOf(alert: Alert, write: Writer, now: Instant): Told {
 }
 
 /** Where the watch draws its line is for the log and the JSON, not for 3 a.m. */
-const UNTOLD: ReadonlySet<string> = new Set(['speaks-from', 'allowed-silence']);
+const UNTOLD: ReadonlySet<string> = new Set(['too-warm-from', 'too-cold-from', 'allowed-silence']);
 /** What still matters once it is over. */
 const TOLD_AT_THE_END: ReadonlySet<string> = new Set([
   'tank-temperature',

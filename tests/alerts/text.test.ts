@@ -1,3 +1,4 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import {
   type Alert,
@@ -8,7 +9,7 @@ import {
   tellingText,
 } from '../../src/alerts/index.ts';
 import { HOUR, later } from '../../src/units/index.ts';
-import type { WatchName } from '../../src/watches/index.ts';
+import type { Evidence, WatchName } from '../../src/watches/index.ts';
 import { evidence, NIGHT } from './looks.ts';
 import { closed, names, now, SAMPLES, WATCHES, write } from './samples.ts';
 
@@ -146,6 +147,26 @@ describe('how sure a message is', () => {
       const { evidence: lines, todo } = alertText(SAMPLES[watch], dry, now);
       expect([...lines, ...todo].join('\n')).not.toMatch(/\bwater\b/i);
     }
+  });
+
+  it('has words for every kind of evidence that a watch gives', () => {
+    const folder = new URL('../../src/watches/', import.meta.url);
+    const sources = readdirSync(folder).map((file) => readFileSync(new URL(file, folder), 'utf8'));
+    const given = /'([a-z]+(?:-[a-z]+)*)',[^\n]*?, '(C|K|W|fraction|ms|W\/K)'/g;
+    const kinds = sources.flatMap((source) =>
+      [...source.matchAll(given)].map(([, what = '', unit]) =>
+        evidence(what, 1, unit as Evidence['unit']),
+      ),
+    );
+    expect(kinds.length).toBeGreaterThan(10);
+    const unworded = kinds.filter((kind) =>
+      WATCHES.every((watch) => {
+        const { evidence: lines } = alertText({ ...SAMPLES[watch], evidence: [kind] }, write, now);
+        const bare = kind.what.replaceAll('-', ' ');
+        return lines.some((line) => line.toLowerCase().startsWith(`${bare}:`));
+      }),
+    );
+    expect(unworded.map(({ what }) => what)).toEqual([]);
   });
 
   it('gives evidence it has no sentence for a line of its own', () => {

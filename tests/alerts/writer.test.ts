@@ -55,18 +55,16 @@ describe('locale', () => {
 });
 
 describe('hostile names', () => {
-  const sayNamed = (name: string): string =>
-    renderText(
-      alertText(
-        SAMPLES['heater-stuck-on'],
-        createWriter({
-          names: { name: () => name },
-          locale: 'en-CA',
-          zone: 'UTC',
-        }),
-        now,
-      ),
-    );
+  let hostileName = '';
+  const writer = createWriter({
+    names: { name: () => hostileName },
+    locale: 'en-CA',
+    zone: 'UTC',
+  });
+  const sayNamed = (name: string): string => {
+    hostileName = name;
+    return renderText(alertText(SAMPLES['heater-stuck-on'], writer, now));
+  };
   const lines = sayNamed('x').split('\n').length;
   // All but \n of the controls, the marks and overrides of direction, the invisible fillers.
   const BAD = [
