@@ -66,27 +66,29 @@ export function topicWriters(
   feeds: readonly WrittenFeed[],
   sources: readonly string[],
 ): TopicWriter[] {
-  const candidates = feeds
-    .flatMap((feed) => feed.values.map((value) => ({ feed, value })))
-    .sort((a, b) => spelledOut(b.value) - spelledOut(a.value));
-  const claimed = new Set<string>();
+  const candidates = feeds.flatMap((feed) => feed.values.map((value) => ({ feed, value })));
   const writers = new Map<string, TopicWriter>();
   for (const source of sources) {
-    for (const { feed, value } of candidates) {
-      const claim = `${source} ${value.measure}`;
-      if (claimed.has(claim)) continue;
+    const fitting = candidates.flatMap(({ feed, value }) => {
       const levels = levelsFor(feed, value, source);
       const topic = levels === undefined ? undefined : fill(feed.topic, levels);
-      if (topic === undefined || levels === undefined) continue;
-      claimed.add(claim);
-      if (!writers.has(topic)) writers.set(topic, topicWriter(feed, topic, levels));
+      if (topic === undefined || levels === undefined) return [];
+      return [{ feed, topic, levels, spelled: spelledOut(feed, value) }];
+    });
+    const most = Math.max(...fitting.map(({ spelled }) => spelled));
+    for (const { feed, topic, levels, spelled } of fitting) {
+      if (spelled < most || writers.has(topic)) continue;
+      writers.set(topic, topicWriter(feed, topic, levels));
     }
   }
   return [...writers.values()];
 }
 
-const spelledOut = (value: WrittenValue): number =>
-  (value.plug ?? value.probe ?? '').replace(/\{[a-z_]+\}/g, '').length;
+/** How much of a source's id a pattern spells out; a feed that lists its names, all of it. */
+const spelledOut = (feed: WrittenFeed, value: WrittenValue): number =>
+  Object.keys(feed.names).length > 0
+    ? Number.MAX_SAFE_INTEGER
+    : (value.plug ?? value.probe ?? '').replace(/\{[a-z_]+\}/g, '').length;
 
 /** The level texts under which a value belongs to `source`, or undefined when it never does. */
 function levelsFor(

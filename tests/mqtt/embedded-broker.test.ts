@@ -31,6 +31,22 @@ describe('the embedded broker', () => {
     expect(under.link.state.protocol).toBe('3.1.1');
   });
 
+  it('loses no retained or sure message that a plain one overtakes', async () => {
+    const under = await connected({ config: broker.target, filters: ['loft/+'] });
+    const plug = await connected({
+      config: { ...broker.target, client_id: 'plug' },
+      filters: [],
+    });
+    await Promise.all([
+      plug.link.publish('loft/kept', '1', { qos: 0, retain: true }),
+      plug.link.publish('loft/sure', '2', { qos: 1 }),
+      plug.link.publish('loft/plain', '3', { qos: 0 }),
+    ]);
+    await under.hears('loft/plain', '3');
+    await under.hears('loft/kept', '1');
+    await under.hears('loft/sure', '2');
+  });
+
   it('is not sent what it would end the connection for', async () => {
     const under = await connected({ config: broker.target });
     for (const topic of ['', 'loft/+', 'loft/#', 'loft\0', 'x'.repeat(65_536)]) {

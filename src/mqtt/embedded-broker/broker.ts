@@ -2,6 +2,7 @@ import { createServer, type Server, type Socket } from 'node:net';
 import { CodedError, type Logger } from '../../units/index.ts';
 import type { LinkTarget } from '../contract.ts';
 import { createComplaints } from './complaints.ts';
+import { allowOvertaking } from './overtaking.ts';
 
 /** A broker inside this process, for sites that have none. It speaks MQTT 3.1 and 3.1.1. */
 export interface EmbeddedBroker {
@@ -36,6 +37,7 @@ export async function startEmbeddedBroker(options: {
     concurrency: CONCURRENCY,
     drainTimeout: DRAIN_TIMEOUT_MS,
   });
+  allowOvertaking(broker);
   const complaints = createComplaints(logger);
   broker.on('clientError', (client, error) => complaints.note(client.id, error));
   broker.on('connectionError', (client, error) => complaints.note(client.id, error));

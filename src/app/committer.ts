@@ -1,0 +1,81 @@
+import type { Store } from '../storage/index.ts';
+import { CodedError, type Instant, type Logger } from '../units/index.ts';
+import type { Group } from './group.ts';
+
+/** So many rows are not kept waiting for the group's time. */
+const FULL_GROUP = 4_000;
+/** How long a commit that failed is kept before it is tried again, ms. */
+const RETRY_AFTER = 5_000;
+
+/** Commits the group when its time has come, or when it is full; keeps it when the disk says no. */
+export interface Committer {
+  /** Something was added to the group. */
+  added(): void;
+  /** Commits now what there is. False when the store did not take it. */
+  commit(): boolean;
+  /** Commits what is left and stops the timer. */
+  close(): void;
+}
+
+export function createCommitter(parts: {
+  group: Group;
+  store: Store;
+  logger: Logger;
+  groupTime: number;
+  /** Called before each commit: puts the states of the moment into the group. */
+  gather: () => void;
+  /** Called after each commit with the slots that it touched. */
+  committed: (slots: ReadonlySet<Instant>) => void;
+  /** The store is beyond help: the process should end and be started anew. */
+  onFatal: (error: unknown) => void;
+}): Committer {
+  const { group, store, logger } = parts;
+  let timer: NodeJS.Timeout | undefined;
+  let failing = false;
+
+  function commit(): boolean {
+    clearTimeout(timer);
+    timer = undefined;
+    parts.gather();
+    if (group.empty) return true;
+    try {
+      store.commit(group.batch());
+    } catch (error) {
+      refused(error);
+      return false;
+    }
+    if (failing) logger.info({}, 'the store takes readings again; nothing was lost');
+    failing = false;
+    const slots = group.slots();
+    group.clear();
+    parts.committed(slots);
+    return true;
+  }
+
+  function refused(error: unknown): void {
+    const code = error instanceof CodedError ? error.code : undefined;
+    if (code !== 'AMP_STORE_FULL' && code !== 'AMP_STORE_IN_USE') {
+      logger.error({ err: error, code }, 'the store cannot be written');
+      parts.onFatal(error);
+      return;
+    }
+    if (!failing)
+      logger.error({ err: error, code }, 'the store takes nothing now; readings wait in memory');
+    failing = true;
+    group.compact();
+    timer = setTimeout(commit, RETRY_AFTER);
+  }
+
+  return {
+    added() {
+      if (failing) return;
+      if (group.size >= FULL_GROUP) commit();
+      else timer ??= setTimeout(commit, parts.groupTime);
+    },
+    commit,
+    close() {
+      commit();
+      clearTimeout(timer);
+    },
+  };
+}

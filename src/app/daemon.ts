@@ -1,0 +1,236 @@
+import { dirname, resolve } from 'node:path';
+import { createAccountBook } from '../books/index.ts';
+import { type Config, compareConfigs, formatProblems, loadConfig } from '../config/index.ts';
+import { createClimateBook, createRefusalTally, type Message } from '../readings/index.ts';
+import { openStore } from '../storage/index.ts';
+import type { Clock, Instant, Logger } from '../units/index.ts';
+import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
+import { openBroker } from './broker.ts';
+import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
+import { createCommitter } from './committer.ts';
+import { createCostLane } from './cost-lane.ts';
+import { Group } from './group.ts';
+import { prepareHouse } from './house.ts';
+import type { Memory } from './memory.ts';
+import { createMessenger } from './messenger.ts';
+import { roomView } from './room-model.ts';
+import { startSchedule } from './schedule.ts';
+import { createWatchLane } from './watch-lane.ts';
+
+export interface DaemonOptions {
+  readonly config: Config;
+  /** The file that `config` was read from: read again on reload; its folder holds relative paths. */
+  readonly file: string;
+  readonly clock: Clock | SteppingClock;
+  readonly logger: Logger;
+  /** Something is wrong that only a new process can mend. */
+  readonly onFatal: (error: unknown) => void;
+  /** How far a history that is being read in has come; the demo's. */
+  readonly filling?: () => RoomView['filling'];
+  /** Called when a message has been taken in; the demo's clock goes by it. */
+  readonly onMessage?: () => void;
+}
+
+export interface Daemon {
+  /** Where the page is served; undefined when it is turned off. */
+  readonly page: string | undefined;
+  /** Port of the embedded broker; undefined with one of the keeper's own. */
+  readonly brokerPort: number | undefined;
+  /** Messages taken in since the start. */
+  readonly received: number;
+  /** Reckons, looks at all watches, tells what is due. The schedule does it; so does the demo. */
+  tick(): void;
+  /** Reads the configuration again. False when it is refused: then nothing has changed. */
+  reload(): boolean;
+  stop(): Promise<void>;
+}
+
+/**
+ *   broker ─ message ─▶ feeds ─ readings ─┬─▶ meters ─▶ postings ──┐
+ *                          │              ├─▶ climate slots ───────┤
+ *                          └─ refusals ───┼────────────────────────┼─▶ group ─▶ store
+ *                                         └─▶ sights               │             │
+ *   every 10 s:  reckoned devices ─────────────────────────────────┤             │
+ *                sights ─▶ watches ─▶ alerts ─▶ deliveries ────────┘             │
+ *   after each commit:  deliveries ─▶ MQTT, webhooks        page ◀─ accounts ◀───┘
+ */
+export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
+  const { clock, logger } = options;
+  let house = prepareHouse(options.config);
+  const { config } = house;
+  const store = openStore({ file: resolve(dirname(options.file), config.store.file) });
+  const group = new Group();
+  const memory = { read: store.states };
+  const climate = createClimateBook();
+  const refusals = createRefusalTally();
+  const costs = createCostLane(house, memory, group);
+  const watches = createWatchLane(house, memory, group, logger);
+  const books = createAccountBook(store, basisOf());
+  let received = 0;
+  let lastReading: Instant | undefined;
+
+  const committer = createCommitter({
+    group,
+    store,
+    logger,
+    groupTime: config.store.group_time_s * 1000,
+    gather() {
+      costs.save();
+      group.observe(climate.drain());
+    },
+    committed(slots) {
+      for (const slot of slots) books.touched(slot);
+      void messenger.work();
+    },
+    onFatal: options.onFatal,
+  });
+
+  function receive(message: Message): void {
+    received += 1;
+    const { readings, refusals: refused } = house.feeds.decode(message);
+    for (const refusal of refused) {
+      group.refuse(refusal);
+      const mention = refusals.note(refusal, message.arrived);
+      if (mention.worthLogging) {
+        logger.warn({ ...refusal, unmentioned: mention.unmentioned }, 'a value was refused');
+      }
+    }
+    for (const reading of readings) {
+      if (reading.from === 'plug') costs.take(reading);
+      else climate.add(reading);
+      watches.see(reading);
+    }
+    if (readings.length > 0 && !message.retained) lastReading = message.arrived;
+    committer.added();
+    options.onMessage?.();
+  }
+
+  const broker = await openBroker({
+    config,
+    filters: house.feeds.filters,
+    formerFilters: formerFilters(memory),
+    clock,
+    logger,
+    receive,
+  });
+  group.save('app', 'filters', { filters: house.feeds.filters });
+  const messenger = createMessenger({ config, store, link: broker.link, clock, logger });
+
+  function tick(): void {
+    const now = clock.now();
+    costs.reckon(now);
+    watches.look(now, broker.link.state, messenger.recipients);
+    committer.added();
+    void messenger.work();
+  }
+
+  function hour(): void {
+    watches.save();
+    store.tidy(clock.now());
+  }
+
+  function basisOf() {
+    return { calendar: house.calendar, tariffs: house.tariffs, devices: house.config.devices };
+  }
+
+  function reload(): boolean {
+    const loaded = loadConfig(options.file, process.env);
+    if (!loaded.ok) {
+      logger.error(
+        { problems: formatProblems(loaded.problems) },
+        'the configuration was refused; the one in force stays',
+      );
+      return false;
+    }
+    const changes = compareConfigs(house.config, loaded.config);
+    const later = changes.filter((change) => change.restart);
+    if (later.length > 0) {
+      logger.error(
+        { changes: later },
+        'these changes need a restart; the configuration in force stays',
+      );
+      return false;
+    }
+    const next = prepareHouse(loaded.config);
+    committer.commit();
+    house = next;
+    costs.refit(house);
+    watches.refit(house, clock.now(), messenger.recipients);
+    books.reconfigure(basisOf());
+    messenger.reconfigure(house.config);
+    group.save('app', 'filters', { filters: house.feeds.filters });
+    committer.added();
+    void broker.link.subscribe(house.feeds.filters);
+    logger.info({ changes }, 'the configuration was read again and is in force');
+    return true;
+  }
+
+  const view = (): RoomView =>
+    roomView({
+      house,
+      books,
+      latest: watches.latest,
+      alerts: watches.alerts(),
+      writer: watches.writer,
+      now: clock.now(),
+      broker: {
+        connected: broker.link.state.connection === 'connected',
+        since: broker.link.state.since,
+      },
+      lastReading,
+      filling: options.filling?.(),
+    });
+
+  if ('onStep' in clock) {
+    clock.onStep((by, before) => {
+      logger.warn({ by_ms: by }, 'the clock of this machine was set');
+      if (by > STEP_WORTH_ACTING_ON) costs.interrupt(before);
+    });
+  }
+
+  const web = await opened();
+
+  /** What must be there before the daemon runs; when it cannot be had, nothing stays open. */
+  async function opened(): Promise<WebServer | undefined> {
+    try {
+      await broker.start();
+      return config.web.enabled
+        ? await startWeb({ port: config.web.port, logger, view })
+        : undefined;
+    } catch (error) {
+      await broker.stop();
+      store.close();
+      throw error;
+    }
+  }
+
+  const schedule = startSchedule({ tick, hour }, logger);
+  tick();
+  logger.info(
+    { site: config.site.id, page: web?.address, feeds: Object.keys(config.feeds).length },
+    'ampulla is running',
+  );
+
+  return {
+    page: web?.address,
+    brokerPort: broker.port,
+    get received() {
+      return received;
+    },
+    tick,
+    reload,
+    async stop() {
+      schedule.stop();
+      await web?.stop();
+      await broker.stop();
+      watches.save();
+      committer.close();
+      await messenger.stop();
+      store.close();
+      logger.info({}, 'stopped; everything received is in the books');
+    },
+  };
+}
+
+const formerFilters = (memory: Memory): readonly string[] =>
+  (memory.read('app').get('filters') as { filters: readonly string[] } | undefined)?.filters ?? [];

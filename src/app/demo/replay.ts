@@ -1,0 +1,62 @@
+import type { BrokerLink } from '../../mqtt/index.ts';
+import type { Outgoing, Simulator } from '../../simulator/index.ts';
+import { type Instant, later, MINUTE, type Millis } from '../../units/index.ts';
+import type { Daemon } from '../daemon.ts';
+import type { DemoClock } from './clock.ts';
+
+/** How often plugs and probes speak in replayed weeks when nothing changes. */
+const REPORT_EVERY = (10 * MINUTE) as Millis;
+/** How finely moments are told apart in replayed weeks. */
+const MOMENT = (MINUTE / 2) as Millis;
+/** The watches look this often in replayed weeks. */
+const LOOK_EVERY = (10 * MINUTE) as Millis;
+/** So many messages may be on their way: enough to keep all parties busy, few enough to hold. */
+const MOST_UNDER_WAY = 500;
+
+export interface ReplayParts {
+  readonly simulator: Simulator;
+  readonly publisher: BrokerLink;
+  readonly daemon: Daemon;
+  readonly clock: DemoClock;
+  readonly progress: (at: Instant, messages: number) => void;
+  readonly signal: AbortSignal;
+}
+
+/**
+ * Plays the simulated house from where it stands up to `until`, as fast as everyone can. Gives the
+ * number of messages.
+ */
+export async function replay(until: Instant, parts: ReplayParts): Promise<number> {
+  const { simulator, daemon, clock, progress, signal } = parts;
+  const already = daemon.received;
+  let sent = 0;
+  while (simulator.house.at < until && !signal.aborted) {
+    const lookAt = Math.min(later(simulator.house.at, LOOK_EVERY), until);
+    const flushed: Promise<void>[] = [];
+    while (simulator.house.at < lookAt) {
+      const moment = Math.min(later(simulator.house.at, MOMENT), lookAt) as Instant;
+      const messages = simulator.advance(moment, REPORT_EVERY);
+      clock.sending(simulator.house.at, messages.length);
+      for (const message of messages) flushed.push(send(parts.publisher, message));
+      sent += messages.length;
+    }
+    await Promise.all(flushed);
+    await caughtUp(daemon, already + sent - MOST_UNDER_WAY, signal);
+    progress(simulator.house.at, sent);
+    daemon.tick();
+  }
+  await caughtUp(daemon, already + sent, signal);
+  clock.arrived(simulator.house.at);
+  return sent;
+}
+
+export function send(publisher: BrokerLink, { topic, payload, retain }: Outgoing): Promise<void> {
+  // A message that is lost on the way is a reading lost, as in a real house.
+  return publisher.publish(topic, payload, { retain, qos: 0 }).catch(() => {});
+}
+
+async function caughtUp(daemon: Daemon, count: number, signal: AbortSignal): Promise<void> {
+  while (daemon.received < count && !signal.aborted) {
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+}

@@ -1,0 +1,141 @@
+import type { Alert } from '../alerts/index.ts';
+import { alertText, type Writer } from '../alerts/index.ts';
+import type { Account, AccountBook, Figures } from '../books/index.ts';
+import { missing } from '../books/index.ts';
+import type { Instant, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
+import type { DeviceView, RoomView, SpanSums, Sum, TankView } from '../web/index.ts';
+import type { House } from './house.ts';
+import type { Latest } from './latest.ts';
+
+export interface RoomModelInput {
+  readonly house: House;
+  readonly books: AccountBook;
+  readonly latest: Latest;
+  readonly alerts: readonly Alert[];
+  readonly writer: Writer;
+  readonly now: Instant;
+  readonly broker: RoomView['broker'];
+  readonly lastReading: Instant | undefined;
+  readonly filling: RoomView['filling'];
+}
+
+/** Draws the room as it stands: accounts of today, this week and this month, up to now. */
+export function roomView(input: RoomModelInput): RoomView {
+  const { house, books, now, latest } = input;
+  const { config, calendar } = house;
+  const accounts: Accounts = {
+    today: books.account(calendar.day(now), now),
+    week: books.account(calendar.week(now), now),
+    month: books.account(calendar.month(now), now),
+  };
+  const rate = house.tariffs.rateAt(now);
+  return {
+    site: {
+      name: config.site.name ?? config.site.id,
+      locale: config.site.locale,
+      currency: config.site.currency,
+      zone: config.site.time_zone,
+    },
+    now,
+    broker: input.broker,
+    lastReading: input.lastReading,
+    filling: input.filling,
+    rate:
+      rate === undefined
+        ? undefined
+        : { name: rate.name, perKwh: rate.price as number as MicroUnits },
+    totals: sums(accounts, (account) => account.site),
+    alerts: input.alerts.map((alert) => ({
+      id: alert.id,
+      state: alert.state,
+      severity: alert.severity,
+      text: alertText(alert, input.writer, now),
+    })),
+    rooms: Object.entries(config.rooms).map(([id, room]) => ({
+      id,
+      name: room.name ?? id,
+      temperature: latest.roomTemperature(id),
+      humidity: latest.roomHumidity(id),
+    })),
+    tanks: Object.keys(config.tanks).map((id) => tankView(id, house, accounts, latest)),
+    upkeep: sums(accounts, (account) => account.tanks.get('upkeep')),
+    devices: Object.keys(config.devices)
+      .map((id) => deviceView(id, house, accounts, latest))
+      .sort((a, b) => b.sums.month.cost - a.sums.month.cost),
+  };
+}
+
+type Accounts = Readonly<Record<keyof SpanSums, Account>>;
+
+function tankView(id: string, house: House, accounts: Accounts, latest: Latest): TankView {
+  const { config } = house;
+  const tank = config.tanks[id] as (typeof config.tanks)[string];
+  return {
+    id,
+    name: tank.name ?? id,
+    animals: tank.animals,
+    room: config.rooms[tank.room]?.name ?? tank.room,
+    keep: tank.keep_c,
+    hasProbe: Object.values(config.probes).some((probe) => probe.tank === id),
+    temperature: latest.tankTemperature(id),
+    sums: sums(accounts, (account) => account.tanks.get(id)),
+  };
+}
+
+function deviceView(id: string, house: House, accounts: Accounts, latest: Latest): DeviceView {
+  const { config } = house;
+  const device = config.devices[id] as (typeof config.devices)[string];
+  const shares = house.shares.get(id) ?? [];
+  const whole = shares.reduce((sum, { weight }) => sum + weight, 0);
+  return {
+    id,
+    name: device.name ?? id,
+    kind: device.kind,
+    serves: shares
+      .map(({ tank, weight }) => ({
+        tank,
+        name: config.tanks[tank]?.name ?? tank,
+        part: weight / whole,
+      }))
+      .sort((a, b) => b.part - a.part),
+    metered: device.plug !== undefined,
+    power: device.plug === undefined ? undefined : latest.plugPower(device.plug),
+    sums: sums(accounts, (account) => account.devices.get(id)),
+  };
+}
+
+const sums = (accounts: Accounts, of: (account: Account) => Figures | undefined): SpanSums => ({
+  today: sum(of(accounts.today)),
+  week: sum(of(accounts.week)),
+  month: sum(of(accounts.month)),
+});
+
+const NOTHING: Sum = {
+  energy: 0 as MilliwattHours,
+  cost: 0 as MicroUnits,
+  unpriced: 0 as MilliwattHours,
+  byKnown: {
+    counted: 0 as MilliwattHours,
+    integrated: 0 as MilliwattHours,
+    bridged: 0 as MilliwattHours,
+    reckoned: 0 as MilliwattHours,
+  },
+  missing: 0 as Millis,
+};
+
+function sum(figures: Figures | undefined): Sum {
+  if (figures === undefined) return NOTHING;
+  const { byKnown } = figures;
+  return {
+    energy: figures.energy,
+    cost: figures.cost,
+    unpriced: figures.unpriced,
+    byKnown: {
+      counted: byKnown.counted.energy,
+      integrated: byKnown.integrated.energy,
+      bridged: byKnown.bridged.energy,
+      reckoned: byKnown.reckoned.energy,
+    },
+    missing: missing(figures),
+  };
+}

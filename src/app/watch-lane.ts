@@ -1,0 +1,162 @@
+import {
+  type Alert,
+  type AlertMemory,
+  createWriter,
+  deliveriesFor,
+  type Judgment,
+  judge,
+  liveAlerts,
+  type Recipient,
+  readMemory,
+  retire,
+  type Writer,
+} from '../alerts/index.ts';
+import * as heat from '../heat/index.ts';
+import type { LinkState } from '../mqtt/index.ts';
+import type { Reading } from '../readings/index.ts';
+import type { Instant, Logger } from '../units/index.ts';
+import {
+  createSights,
+  type Look,
+  lookAround,
+  lostTouch,
+  planWatches,
+  type SavedSight,
+  savedSights,
+  see,
+  takeUnsaved,
+} from '../watches/index.ts';
+import { alertNames } from './alert-names.ts';
+import type { Group } from './group.ts';
+import type { House } from './house.ts';
+import { createLatest, type Latest } from './latest.ts';
+import type { Memory } from './memory.ts';
+
+/** Readings become sights; sights are looked at by the watches; what they find becomes alerts. */
+export interface WatchLane {
+  see(reading: Reading): void;
+  /** Lets all watches look, and puts alerts and what is to be told into the group. */
+  look(now: Instant, link: LinkState, recipients: readonly Recipient[]): void;
+  /** Puts what was learned since the last call into the group. */
+  save(): void;
+  refit(house: House, now: Instant, recipients: readonly Recipient[]): void;
+  /** Open and acknowledged alerts, the worst first. */
+  alerts(): Alert[];
+  readonly latest: Latest;
+  readonly writer: Writer;
+}
+
+const RANK = { critical: 0, warning: 1, notice: 2 } as const;
+
+export function createWatchLane(
+  start: House,
+  memory: Memory,
+  group: Group,
+  logger: Logger,
+): WatchLane {
+  let house = start;
+  let plan = planWatches(house.config, heat);
+  let sights = createSights(plan, savedIn(memory));
+  let writer = writerOf(house);
+  const states = new Map<string, unknown>(
+    [...memory.read('watches')].map(([key, saved]) => [key, (saved as { state: unknown }).state]),
+  );
+  const latest = createLatest(() => house);
+  let alertMemory: AlertMemory = readMemory(memory.read('alerts').get('memory'));
+  let connected = true;
+
+  function take(
+    { memory: next, changed, tell, steps }: Judgment,
+    now: Instant,
+    to: readonly Recipient[],
+  ): void {
+    if (next !== alertMemory) group.save('alerts', 'memory', next);
+    alertMemory = next;
+    group.tell(changed, deliveriesFor(tell, to, writer, now));
+    for (const step of steps) {
+      if (step.to !== 'pending' && step.to !== 'quiet') logger.warn({ ...step }, 'an alert moved');
+      else logger.debug({ ...step }, 'an alert moved');
+    }
+  }
+
+  /** What an alert needs to know of its neighbors: the tank of a heater, its plug, the room. */
+  function placed(look: Look) {
+    const { config } = house;
+    const { kind, id } = look.subject;
+    const device =
+      kind === 'device'
+        ? config.devices[id]
+        : Object.values(config.devices).find((other) => kind === 'plug' && other.plug === id);
+    const tank = kind === 'tank' ? id : kind === 'probe' ? config.probes[id]?.tank : device?.tank;
+    const room = kind === 'room' ? id : (config.tanks[tank ?? '']?.room ?? config.probes[id]?.room);
+    return { ...look, room, tank, plug: kind === 'device' ? device?.plug : undefined };
+  }
+
+  return {
+    see(reading) {
+      see(sights, reading);
+      latest.take(reading);
+    },
+
+    look(now, link, recipients) {
+      const isConnected = link.connection === 'connected';
+      if (connected && !isConnected) lostTouch(sights);
+      connected = isConnected;
+      const looks = lookAround(plan, sights, states, {
+        now,
+        connectedSince: isConnected ? link.since : undefined,
+      });
+      for (const { key, state, changed } of looks) {
+        if (!changed) continue;
+        states.set(key, state);
+        group.save('watches', key, { state });
+      }
+      latest.heed(looks);
+      take(judge(alertMemory, looks.map(placed), now), now, recipients);
+    },
+
+    save() {
+      for (const { key, sight } of takeUnsaved(sights)) group.save('heat', key, { ...sight });
+    },
+
+    refit(next, now, recipients) {
+      const known = savedSights(sights);
+      house = next;
+      plan = planWatches(house.config, heat);
+      sights = createSights(plan, known);
+      writer = writerOf(house);
+      take(retire(alertMemory, isWatchedIn(house), now), now, recipients);
+    },
+
+    alerts: () =>
+      liveAlerts(alertMemory)
+        .filter((alert) => alert.state !== 'pending')
+        .sort((a, b) => RANK[a.severity] - RANK[b.severity]),
+    latest,
+    get writer() {
+      return writer;
+    },
+  };
+}
+
+const savedIn = (memory: Memory): SavedSight[] =>
+  [...memory.read('heat')].map(([key, sight]) => ({ key, sight }) as SavedSight);
+
+const writerOf = ({ config }: House): Writer =>
+  createWriter({
+    names: alertNames(config),
+    locale: config.site.locale,
+    zone: config.site.time_zone,
+  });
+
+/** Whether the thing that an alert is about is still in the config. */
+const isWatchedIn = ({ config }: House) => {
+  const things = {
+    device: config.devices,
+    tank: config.tanks,
+    plug: config.plugs,
+    probe: config.probes,
+    room: config.rooms,
+  };
+  return ({ subject }: Alert): boolean => subject.id in things[subject.kind];
+};

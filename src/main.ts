@@ -1,0 +1,87 @@
+#!/usr/bin/env node
+import { readFileSync } from 'node:fs';
+import { checkCommand } from './app/check.ts';
+import { demoCommand } from './app/demo/index.ts';
+import { listenCommand } from './app/listen-command.ts';
+import { startCommand } from './app/start.ts';
+import { CodedError } from './units/index.ts';
+
+const HELP = `ampulla: what every tank costs, and whether its heater is well
+
+  ampulla start FILE          run the daemon with this configuration
+  ampulla check FILE          say what would run, or list every error with its line
+  ampulla listen              watch a broker and sketch the feeds for a configuration
+      --broker URL            mqtt://host:port or mqtts://host:port
+      --user NAME  --password-file FILE  --ca-file FILE
+      --config FILE           mark what its feeds do not claim
+      --seconds N             how long to watch (60)
+      --topic FILTER          what to watch ('#')
+      --out FILE              write the sketch there
+  ampulla demo                a simulated fish room: eight weeks of it, then live
+      --weeks N               weeks of history (8)
+      --seed N                another room, other weather
+      --fault KIND[:ID]       stuck-on, dead-heater, cold-night, plug-offline; may be repeated
+      --fault-hours N         how long ago the faults began (5)
+      --port N                where the page is served (8624)
+      --keep DIR              keep the books there instead of a temporary folder
+  ampulla --version
+`;
+
+/** Exit codes of sysexits.h: 64 wrong usage, 78 wrong configuration, 70 anything else. */
+const USAGE = 64;
+const SOFTWARE = 70;
+
+const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = {
+  start: startCommand,
+  check: checkCommand,
+  listen: listenCommand,
+  demo: demoCommand,
+};
+
+async function run(argv: string[]): Promise<number> {
+  const [name, ...rest] = argv;
+  if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
+    process.stdout.write(HELP);
+    return name === undefined ? USAGE : 0;
+  }
+  if (name === '--version' || name === '-v') {
+    process.stdout.write(`${version()}\n`);
+    return 0;
+  }
+  const command = COMMANDS[name];
+  if (command === undefined) {
+    process.stderr.write(`ampulla: there is no command '${name}'\n\n${HELP}`);
+    return USAGE;
+  }
+  return command(rest);
+}
+
+function version(): string {
+  const manifest = readFileSync(new URL('../package.json', import.meta.url), 'utf8');
+  return (JSON.parse(manifest) as { version: string }).version;
+}
+
+try {
+  process.exitCode = await run(process.argv.slice(2));
+} catch (error) {
+  process.exitCode = error instanceof CodedError || isUsage(error) ? report(error) : crash(error);
+}
+
+function isUsage(error: unknown): error is Error {
+  return (
+    error instanceof TypeError && 'code' in error && String(error.code).startsWith('ERR_PARSE_ARGS')
+  );
+}
+
+function report(error: Error): number {
+  const coded = error instanceof CodedError ? error : undefined;
+  const code = coded === undefined ? '' : `${coded.code}: `;
+  process.stderr.write(`ampulla: ${code}${error.message}\n`);
+  if (coded?.remedy !== undefined) process.stderr.write(`  ${coded.remedy}\n`);
+  return coded === undefined ? USAGE : SOFTWARE;
+}
+
+function crash(error: unknown): number {
+  process.stderr.write(`ampulla: ${error instanceof Error ? error.stack : String(error)}\n`);
+  return SOFTWARE;
+}
