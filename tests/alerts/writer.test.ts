@@ -105,7 +105,7 @@ describe('hostile names', () => {
     fc.assert(
       fc.property(name, (hostile) => {
         const said = sayNamed(hostile);
-        expect([...said].filter(isBad)).toEqual([]);
+        expect([...new Set(said)].filter(isBad)).toEqual([]);
         expect(said.split('\n')).toHaveLength(lines);
       }),
     );
