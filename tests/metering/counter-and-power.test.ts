@@ -120,6 +120,19 @@ describe('a plug that reports power and a counter', () => {
 });
 
 describe('a silence of a plug that has a counter', () => {
+  it('leaves a few minutes their likely share, though the counter says a little more in all', () =>
+    play(`
+      plug bridged by last power
+      from 12:00 every 1 min
+        power   60x121           # 120 Wh
+        counter 1000x121
+      at 14:06 power 60          # bridged by 6 Wh
+      at 14:06 counter 1132      # 6 Wh more than estimated
+      expect at 14:00 counted 9.05 Wh
+      expect at 13:00 counted 15.369 Wh
+      expect in all counted 132 Wh covered 7560 s
+    `));
+
   it('is bridged at first, and counted when the counter is heard', () =>
     play(`
       from 12:00 every 1 min
@@ -144,7 +157,9 @@ describe('a silence of a plug that has a counter', () => {
       at 12:30 power 60          # bridged by 15 Wh
       then every 1 min
         power   60x15
-      at 12:45 counter 1100      # 70 Wh more than held
+      at 12:45 counter 1100      # 55 Wh more than estimated
+      expect at 12:00 counted 15.264 Wh spread 0 Wh
+      expect at 12:15 counted 69.473 Wh covered 900 s
       expect in all counted 100 Wh covered 2700 s
       expect in all bridged 0 Wh covered 0 s
       expect notes baseline, gap-bridged
@@ -222,6 +237,17 @@ describe('a counter that cannot be believed, with samples beside it', () => {
       expect in all counted 3 Wh covered 180 s
       expect in all integrated 1 Wh covered 60 s
       expect notes baseline, drop-suspected, counter-rolled-back
+    `));
+
+  it('counts all that was sampled while it was under suspicion', () =>
+    play(`
+      from 12:00 every 1 min
+        power   60x42
+        counter 1000 99000 _x39 99040
+      expect in all integrated 1 Wh covered 60 s
+      expect in all counted 40 Wh covered 2400 s
+      expect at 12:15 counted 15 Wh spread 0 Wh
+      expect notes baseline, leap-suspected, leap-rebased
     `));
 
   it('keeps the samples of the time of a leap', () =>

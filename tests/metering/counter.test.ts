@@ -241,6 +241,7 @@ describe('a counter that leaps', () => {
 
   it('may step coarsely', () =>
     play(`
+      plug limit 100 W
       from 12:00 every 10 s
         counter 1000x10 1100x10 1200x10 1300
       expect in all counted 300 Wh covered 300 s
