@@ -314,6 +314,8 @@ describe('what no single part of the file shows', () => {
         by: '{ measure: presence, plug: attic }',
       },
     ]);
-    expect(told(load(text)).map(({ path }) => path)).toContain('plugs.attic');
+    expect(brief(told(load(text)))).toContain(
+      `${lineOf(text, 'attic: {}')} AMP_CONFIG_UNREACHED plugs.attic`,
+    );
   });
 });

@@ -55,6 +55,7 @@ const WORDS: readonly (Edit & { found: string; allowed: string; remedy?: string 
     found: '"cloud"',
     allowed: 'one of embedded, external',
   },
+  { swap: 'unit: kWh', by: 'unit: kWh\n        scale: 0', found: '0', allowed: 'any number but 0' },
   {
     swap: 'unit: kWh',
     by: 'unit: kwh',
