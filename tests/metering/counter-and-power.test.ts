@@ -109,6 +109,19 @@ describe('a plug that reports power and a counter', () => {
       expect in all integrated 0 Wh covered 0 s
     `));
 
+  it('tells slots of the same energy but different use apart', () =>
+    play(`
+      plug gap 10 min
+      at 12:00 counter 100
+      from 12:00 every 450 s
+        power   8 8 16 0 8 8 8
+      at 12:45 counter 106
+      expect at 12:00 counted 2 Wh drawing 900 s
+      expect at 12:15 counted 2 Wh drawing 450 s
+      expect at 12:30 counted 2 Wh drawing 900 s
+      expect in all integrated 0 Wh covered 0 s drawing 0 s
+    `));
+
   it('lets samples stand that are a week older than the next step', () =>
     play(`
       from 00:00 every 5 min
@@ -120,6 +133,28 @@ describe('a plug that reports power and a counter', () => {
 });
 
 describe('a silence of a plug that has a counter', () => {
+  it('stays bridged when it is a week older than the next step', () =>
+    play(`
+      plug bridged by last power
+      at 00:00 counter 100
+      at 00:00 power 1
+      from 01:00 every 5 min
+        power   1x2292 1           # to 192:00
+      at 192:00 counter 293
+      expect in all bridged 1 Wh covered 3600 s
+      expect in all booked 193 Wh covered 691200 s
+    `));
+
+  it('is not counted over months in which the clock was ahead', () =>
+    play(`
+      at 12:00 counter 100
+      at 12:00 power 60
+      at 2412:00 power 60
+      at 12:01 counter 101
+      expect in all counted 0 Wh covered 0 s
+      expect notes baseline, gap-bridged, clock-rebased
+    `));
+
   it('leaves a few minutes their likely share, though the counter says a little more in all', () =>
     play(`
       plug bridged by last power
@@ -248,6 +283,25 @@ describe('a counter that cannot be believed, with samples beside it', () => {
       expect in all counted 40 Wh covered 2400 s
       expect at 12:15 counted 15 Wh spread 0 Wh
       expect notes baseline, leap-suspected, leap-rebased
+    `));
+
+  it('tells the slots before a suspicion from equal ones after it', () =>
+    play(`
+      from 12:00 every 1 min
+        power   60x61
+        counter 1000 _x29 99000 _x29 99030
+      expect in all integrated 30 Wh covered 1800 s
+      expect in all counted 30 Wh covered 1800 s
+      expect at 12:45 counted 15 Wh
+    `));
+
+  it('tells them apart even when the first are too old to keep', () =>
+    play(`
+      from 00:00 every 5 min
+        power   1+0.001x2304
+        counter 1000 _x863 9e6 _x1438 9000300
+      expect in all counted 300 Wh covered 431700 s
+      expect in all integrated 103.068 Wh covered 259200 s
     `));
 
   it('keeps the samples of the time of a leap', () =>

@@ -177,6 +177,14 @@ describe('a counter that falls', () => {
       expect notes baseline, drop-suspected, counter-rolled-back
     `));
 
+  it('has rolled back even from a low value to one that could have been drawn since', () =>
+    play(`
+      from 12:00 every 1 min
+        counter 6 7 5 6
+      expect in all counted 2 Wh covered 120 s
+      expect notes baseline, drop-suspected, counter-rolled-back
+    `));
+
   it('was replaced when the new value is more than could have been drawn', () =>
     play(`
       from 12:00 every 1 min
@@ -246,6 +254,18 @@ describe('a counter that leaps', () => {
         counter 1000x10 1100x10 1200x10 1300
       expect in all counted 300 Wh covered 300 s
       expect notes baseline
+    `));
+
+  it('is measured against the smallest step it made, not the last', () =>
+    play(`
+      plug limit 100 W
+      at 12:00:00 counter 100
+      at 12:00:10 counter 100.1
+      at 13:00:00 counter 150
+      at 13:00:10 counter 195
+      at 13:00:20 counter 150.1
+      expect in all counted 50.1 Wh
+      expect notes baseline, leap-suspected, leap-glitch
     `));
 
   it('may refresh more seldom than it is sent', () =>

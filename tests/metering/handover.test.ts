@@ -8,9 +8,11 @@ import {
   readMeter,
   rebase,
 } from '../../src/metering/index.ts';
-import { CodedError, SECOND, watts } from '../../src/units/index.ts';
+import { CodedError, MINUTE, SECOND, watts } from '../../src/units/index.ts';
 import { Ledger } from './ledger.ts';
 import { reading, spec } from './scenario.ts';
+
+type Take = (measure: 'power' | 'counter', value: number, minute: number) => void;
 
 const NOON = Date.UTC(2025, 0, 1, 12);
 
@@ -80,28 +82,54 @@ describe('the state of a meter', () => {
 });
 
 describe('a plug that moves to another device', () => {
-  it('takes nothing from the first one, and gives the second only the rest of the next step', () => {
+  const move = (): { first: Ledger; second: Ledger; move(): void; take: Take } => {
     const first = new Ledger();
     const second = new Ledger();
     let ledger = first;
     let state: MeterState = beginMeter();
-    const take = (measure: 'power' | 'counter', value: number, minute: number): void => {
-      const step = meter(spec(), state, reading(measure, value, NOON + minute * 60 * SECOND));
-      state = step.state;
-      ledger.post(step.postings);
+    return {
+      first,
+      second,
+      move: () => {
+        state = rebase(state);
+        ledger = second;
+      },
+      take: (measure, value, minute) => {
+        const step = meter(spec(), state, reading(measure, value, NOON + minute * MINUTE));
+        state = step.state;
+        ledger.post(step.postings);
+      },
     };
-    take('counter', 1000, 0);
-    for (let minute = 0; minute <= 20; minute++) take('power', 120, minute);
-    state = rebase(state);
-    ledger = second;
-    for (let minute = 21; minute <= 50; minute++) take('power', 120, minute);
-    take('counter', 1100, 50);
+  };
 
-    expect(first.total(['integrated'])).toMatchObject({ energy: 40_000, covered: 1_200_000 });
-    expect(first.total(['counted']).energy).toBe(0);
-    expect(second.total(['counted'])).toMatchObject({ energy: 60_000, covered: 1_800_000 });
-    expect(second.total(['integrated']).energy).toBe(0);
-    expect([...first.faults(), ...second.faults()]).toEqual([]);
+  it('takes nothing from the first one, and gives the second only the rest of the next step', () => {
+    const plug = move();
+    plug.take('counter', 1000, 0);
+    for (let minute = 0; minute <= 20; minute++) plug.take('power', 120, minute);
+    plug.move();
+    for (let minute = 21; minute <= 50; minute++) plug.take('power', 120, minute);
+    plug.take('counter', 1100, 50);
+
+    expect(plug.first.total(['integrated'])).toMatchObject({ energy: 40_000, covered: 1_200_000 });
+    expect(plug.first.total(['counted']).energy).toBe(0);
+    expect(plug.second.total(['counted'])).toMatchObject({ energy: 60_000, covered: 1_800_000 });
+    expect(plug.second.total(['integrated']).energy).toBe(0);
+    expect([...plug.first.faults(), ...plug.second.faults()]).toEqual([]);
+  });
+
+  it('gives the second what was counted since, when the counter was under suspicion', () => {
+    const plug = move();
+    plug.take('counter', 1000, 0);
+    for (let minute = 0; minute <= 40; minute++) plug.take('power', 60, minute);
+    plug.take('counter', 99_000, 40);
+    plug.move();
+    for (let minute = 41; minute <= 80; minute++) plug.take('power', 60, minute);
+    plug.take('counter', 99_041, 80);
+
+    expect(plug.first.total(['integrated'])).toMatchObject({ energy: 40_000, covered: 2_400_000 });
+    expect(plug.second.total(['counted'])).toMatchObject({ energy: 41_000, covered: 2_400_000 });
+    expect(plug.second.total(['integrated'])).toMatchObject({ energy: 0, covered: 0 });
+    expect([...plug.first.faults(), ...plug.second.faults()]).toEqual([]);
   });
 });
 

@@ -99,6 +99,49 @@ describe('a plug that reports only power', () => {
       expect notes gap-bridged, gap-bridged
     `));
 
+  it('learns nothing from a burst of readings', () =>
+    play(`
+      from 00:00 every 20 min
+        power 60x8
+      then every 0.1 s
+        power 60+1x40
+      then every 20 min
+        power 60x3
+      expect notes gap-bridged
+    `));
+
+  it('never learns to hold a power for hours', () =>
+    play(`
+      from 00:00 every 5 h
+        power 60x12
+      expect in all integrated 0 Wh covered 0 s
+      expect in all bridged 660 Wh
+    `));
+
+  it('does not take its time off the air for a habit', () =>
+    play(`
+      from 12:00 every 1 min
+        power 60x2
+      at 12:02 gone
+      at 13:02 power 60
+      at 13:03 gone
+      at 14:03 power 60
+      at 14:04 gone
+      at 15:04 power 60
+      expect notes gap-unknown, gap-unknown, gap-unknown
+      at 15:12 power 60
+      expect notes gap-bridged
+    `));
+
+  it('is not ended by a late word that it had gone', () =>
+    play(`
+      from 12:00 every 1 min
+        power 60x3
+      at 12:01:30 gone
+      at 12:03 power 60
+      expect in all integrated 3 Wh covered 180 s
+    `));
+
   it('ends the hold when the plug goes off the air', () =>
     play(`
       plug bridged by last power
@@ -187,6 +230,25 @@ describe('a plug that reports only power', () => {
       at 12:30 counter 105
       expect in all counted 2 Wh covered 660 s
       expect notes baseline, out-of-order, out-of-order, clock-rebased, baseline
+    `));
+
+  it('measures how long it was behind by arrivals after the clock was set', () =>
+    play(`
+      at 36:00 power 60
+      arriving 30:00 stamped 11:00 power 60
+      arriving 12:00 stamped 12:00 power 60
+      arriving 12:10 stamped 12:10 power 60
+      expect notes out-of-order, out-of-order, out-of-order
+      arriving 12:15 stamped 12:15 power 60
+      expect notes clock-rebased
+    `));
+
+  it('needs more than two readings to believe that', () =>
+    play(`
+      at 12:00 power 60
+      arriving 12:00 stamped 11:30 power 60
+      arriving 12:20 stamped 11:40 power 60
+      expect notes out-of-order, out-of-order
     `));
 
   it('stays with the newer readings when older ones are only a straggling few', () =>
