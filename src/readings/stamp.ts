@@ -56,7 +56,7 @@ function isoReader(zone: string | undefined): Clockwork {
       found;
     const date = Date.UTC(Number(year), Number(month) - 1, Number(day));
     const within = milliseconds(hour, minute, second, fraction);
-    if (!isDate(date, Number(month), Number(day)) || within === undefined) return undefined;
+    if (!isDate(date, Number(month)) || within === undefined) return undefined;
     if (utc === undefined && sign === undefined && onWall !== undefined) {
       const seconds = within % MINUTE;
       return onWall((date + within - seconds) as Instant, arrived) + seconds;
@@ -68,10 +68,7 @@ function isoReader(zone: string | undefined): Clockwork {
 }
 
 /** Date.UTC carries the 31st of February over into March; no plug means that. */
-const isDate = (date: number, month: number, day: number): boolean => {
-  const carried = new Date(date);
-  return carried.getUTCMonth() === month - 1 && carried.getUTCDate() === day;
-};
+const isDate = (date: number, month: number): boolean => new Date(date).getUTCMonth() === month - 1;
 
 /** Time since midnight; second 60 is a leap second and counts as the next one. */
 function milliseconds(

@@ -92,6 +92,16 @@ describe('guessing', () => {
     });
   });
 
+  it.each([
+    ['seconds', 1],
+    ['milliseconds', 1000],
+  ])('knows a nameless clock in %s by its pace', (_, perSecond) => {
+    const messages = every(10, 6).map((second) =>
+      sent('m/lamp/n', `${77 + second * perSecond}`, second),
+    );
+    expect(told(guessed(messages))).toEqual({ 'm/lamp/n': 'likely a clock' });
+  });
+
   it('holds its tongue where neighbors contradict each other', () => {
     const messages = every(60, 3).flatMap((second) => [
       sent('y/power/n', '5', second),
