@@ -21,9 +21,9 @@ export function referenceText(): string {
     '`$${` writes a plain `${`.',
     '',
     'ID stands for an id of your own (lowercase letters, digits and single hyphens), [N] for every',
-    'entry of a list; required means: where the map around it is given. Error codes are explained in [errors.md](errors.md). Worked examples:',
-    '`config/starter.yaml` and `config/fish-room.yaml`. This page is written from the schema by',
-    '`node --import tsx tests/tools/write-docs.ts`.',
+    'entry of a list; required means: where the map around it is given. Error codes are explained in',
+    '[errors.md](errors.md). Worked examples: `config/starter.yaml` and `config/fish-room.yaml`. This',
+    'page is written from the schema by `node --import tsx tests/tools/write-docs.ts`.',
     ...sections.flatMap(([key, section]) => [
       '',
       `## ${key}`,

@@ -8,7 +8,9 @@ export type Loose<T> = T extends readonly (infer Entry)[]
     ? { readonly [Key in keyof T]?: Loose<T[Key]> | undefined }
     : T;
 
-export type Section = 'rooms' | 'tanks' | 'probes' | 'plugs' | 'devices' | 'feeds' | 'tariffs';
+const SECTIONS = ['rooms', 'tanks', 'probes', 'plugs', 'devices', 'feeds', 'tariffs'] as const;
+
+export type Section = (typeof SECTIONS)[number];
 
 /** What cross checks see: the file without its wrong values, so that all mistakes show at once. */
 export interface View {
@@ -32,15 +34,10 @@ export function createView({ value, wrong, garbled, secrets }: ViewParts): View 
   const file = without(value, wrong);
   const hidden = new Set(secrets.map((path) => JSON.stringify(path)));
   // With a mistake in the YAML any section may have lost entries to it, or be lost altogether.
-  const whole = garbled.size === 0;
+  const ids = garbled.size === 0 ? idsOf(value) : new Map<Section, ReadonlySet<string>>();
   return {
     file: file as Loose<FileInput>,
-    ids(section) {
-      const map = isMap(value) ? value[section] : undefined;
-      if (!whole) return undefined;
-      if (map === undefined) return new Set();
-      return isMap(map) ? new Set(Object.keys(map)) : undefined;
-    },
+    ids: (section) => ids.get(section),
     given(path) {
       let here = value;
       for (const step of path) {
@@ -51,6 +48,16 @@ export function createView({ value, wrong, garbled, secrets }: ViewParts): View 
     },
     secret: (path) => hidden.has(JSON.stringify(path)),
   };
+}
+
+/** Sections that are left out are empty; of one that is no map nothing can be told. */
+function idsOf(value: unknown): Map<Section, ReadonlySet<string>> {
+  const ids = new Map<Section, ReadonlySet<string>>();
+  for (const section of SECTIONS) {
+    const map = isMap(value) ? value[section] : undefined;
+    if (map === undefined || isMap(map)) ids.set(section, new Set(Object.keys(map ?? {})));
+  }
+  return ids;
 }
 
 const isMap = (value: unknown): value is Record<string, unknown> =>
