@@ -153,7 +153,9 @@ export function bookStoreContract(name: string, open: () => OpenBooks): void {
       expect(all().map(({ slot, device }) => `${slot} ${device}`)).toEqual(wanted);
     });
 
-    it('takes postings in any grouping and ends with the same books', () => {
+    it('takes postings in any grouping and ends with the same books', {
+      timeout: 600_000,
+    }, () => {
       let window = 0;
       fc.assert(
         fc.property(

@@ -102,7 +102,9 @@ class Model {
 }
 
 describe('a store under any history', () => {
-  it('says what a plain model says, to its writer and to a reader beside it', () => {
+  it('says what a plain model says, to its writer and to a reader beside it', {
+    timeout: 600_000,
+  }, () => {
     let runs = 0;
     fc.assert(
       fc.property(fc.array(anyDeed, { minLength: 1, maxLength: 25 }), (deeds) => {
