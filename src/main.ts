@@ -1,9 +1,6 @@
 #!/usr/bin/env node
 import { readFileSync } from 'node:fs';
-import { checkCommand } from './app/check.ts';
-import { demoCommand } from './app/demo/index.ts';
-import { listenCommand } from './app/listen-command.ts';
-import { startCommand } from './app/start.ts';
+import { checkCommand, demoCommand, listenCommand, startCommand } from './app/index.ts';
 import { CodedError } from './units/index.ts';
 
 const HELP = `ampulla: what every tank costs, and whether its heater is well

@@ -14,7 +14,7 @@ const ROOMS: Record<string, { may: string[]; typesOnly?: string[] }> = {
   shares: { may: ['units'] },
   books: { may: ['units', 'metering', 'tariff', 'shares'] },
   heat: { may: ['units'], typesOnly: ['books'] },
-  watches: { may: ['units', 'readings', 'metering'], typesOnly: ['heat'] },
+  watches: { may: ['units', 'readings', 'metering', 'heat'] },
   alerts: { may: ['units'], typesOnly: ['watches'] },
   review: { may: ['units', 'books', 'alerts'], typesOnly: ['heat'] },
   alternatives: { may: ['units', 'books', 'heat', 'tariff'] },

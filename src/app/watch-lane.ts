@@ -11,13 +11,11 @@ import {
   retire,
   type Writer,
 } from '../alerts/index.ts';
-import * as heat from '../heat/index.ts';
 import type { LinkState } from '../mqtt/index.ts';
 import type { Reading } from '../readings/index.ts';
 import type { Instant, Logger } from '../units/index.ts';
 import {
   createSights,
-  type Look,
   lookAround,
   lostTouch,
   planWatches,
@@ -55,7 +53,7 @@ export function createWatchLane(
   logger: Logger,
 ): WatchLane {
   let house = start;
-  let plan = planWatches(house.config, heat);
+  let plan = planWatches(house.config);
   let sights = createSights(plan, savedIn(memory));
   let writer = writerOf(house);
   const states = new Map<string, unknown>(
@@ -79,19 +77,6 @@ export function createWatchLane(
     }
   }
 
-  /** What an alert needs to know of its neighbors: the tank of a heater, its plug, the room. */
-  function placed(look: Look) {
-    const { config } = house;
-    const { kind, id } = look.subject;
-    const device =
-      kind === 'device'
-        ? config.devices[id]
-        : Object.values(config.devices).find((other) => kind === 'plug' && other.plug === id);
-    const tank = kind === 'tank' ? id : kind === 'probe' ? config.probes[id]?.tank : device?.tank;
-    const room = kind === 'room' ? id : (config.tanks[tank ?? '']?.room ?? config.probes[id]?.room);
-    return { ...look, room, tank, plug: kind === 'device' ? device?.plug : undefined };
-  }
-
   return {
     see(reading) {
       see(sights, reading);
@@ -112,7 +97,7 @@ export function createWatchLane(
         group.save('watches', key, { state });
       }
       latest.heed(looks);
-      take(judge(alertMemory, looks.map(placed), now), now, recipients);
+      take(judge(alertMemory, looks, now), now, recipients);
     },
 
     save() {
@@ -122,7 +107,7 @@ export function createWatchLane(
     refit(next, now, recipients) {
       const known = savedSights(sights);
       house = next;
-      plan = planWatches(house.config, heat);
+      plan = planWatches(house.config);
       sights = createSights(plan, known);
       writer = writerOf(house);
       take(retire(alertMemory, isWatchedIn(house), now), now, recipients);

@@ -2,7 +2,13 @@ import { z } from 'zod';
 import { displayName, id } from '../units/config.ts';
 
 export const roomConfig = z
-  .strictObject({ name: displayName.optional() })
+  .strictObject({
+    name: displayName.optional(),
+    outdoors: z
+      .boolean()
+      .default(false)
+      .describe('Its air is the weather: a fall of its temperature is no alert.'),
+  })
   .describe('The air around tanks.');
 
 export const tankConfig = z

@@ -112,7 +112,7 @@ export function lookAtHeaterNotHeating(
   note(proof, 'room-temperature', tank.room, 'C');
   if (!draws) {
     note(proof, 'off-for', offFor, 'ms', heater.since);
-    note(proof, 'time-to-kept-min', timeToLimit(input.heat, tank, 'below', 0), 'ms');
+    note(proof, 'time-to-kept-min', timeToLimit(tank, 'below', 0), 'ms');
   }
   if (cold.since !== undefined) {
     const confidence =

@@ -1,6 +1,11 @@
-import type { Thermostat, ThermostatState } from '../heat/index.ts';
+import {
+  learnThermostat,
+  type Thermostat,
+  type ThermostatState,
+  thermostatOf,
+} from '../heat/index.ts';
 import type { Instant, Millis } from '../units/index.ts';
-import type { HeatWork, PlannedHeater } from './plan.ts';
+import type { PlannedHeater } from './plan.ts';
 
 /** What a heater's plug has shown of it. Powers in W. */
 export interface HeaterSight {
@@ -76,7 +81,6 @@ export function notePower(
   heater: HeaterSight,
   plan: PlannedHeater,
   idleFraction: number,
-  heat: HeatWork,
   seen: PowerSeen,
 ): void {
   heater.power = seen.power;
@@ -94,7 +98,7 @@ export function notePower(
     return;
   }
   if (heater.drawing !== undefined && !seen.afterSilence && seen.sharp) {
-    noteSwitching(heater, drawing, heat, seen);
+    noteSwitching(heater, drawing, seen);
   }
   heater.drawing = drawing;
   heater.since = seen.at;
@@ -108,12 +112,7 @@ function notePowerOn(heater: HeaterSight, power: number): void {
   if (onPowers.length < POWERS || heater.onPower === undefined) heater.onPower = medianOf(onPowers);
 }
 
-function noteSwitching(
-  heater: HeaterSight,
-  drawing: boolean,
-  heat: HeatWork,
-  seen: PowerSeen,
-): void {
+function noteSwitching(heater: HeaterSight, drawing: boolean, seen: PowerSeen): void {
   heater.onPower = medianOf(heater.onPowers) ?? heater.onPower;
   if (!drawing && heater.since !== undefined) {
     if (heater.runs.length === RUNS) heater.runs.shift();
@@ -121,10 +120,10 @@ function noteSwitching(
   }
   const temperature = seen.temperature(seen.at);
   if (temperature === undefined) return;
-  heater.thermostat = heat.learnThermostat(heater.thermostat, {
+  heater.thermostat = learnThermostat(heater.thermostat, {
     temperature,
     drawing,
     at: seen.at,
   });
-  heater.learned = heat.thermostatOf(heater.thermostat);
+  heater.learned = thermostatOf(heater.thermostat);
 }

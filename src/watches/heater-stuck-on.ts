@@ -2,7 +2,6 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import type { HeatWork } from './plan.ts';
 import { type HeaterView, note, type PlugVoice, type TankView, timeToLimit } from './views.ts';
 
 /** Why it speaks, or does not. */
@@ -27,7 +26,6 @@ export interface HeaterStuckOnState {
 
 export interface HeaterInput {
   readonly config: WatchesConfig;
-  readonly heat: Pick<HeatWork, 'hoursToLimit'>;
   readonly tank: TankView;
   readonly heater: HeaterView;
   /** Another heater of the same tank draws. */
@@ -214,7 +212,7 @@ function proofOf(input: HeaterInput, threshold: Threshold, now: Instant): Eviden
   note(proof, 'room-temperature', tank.room, 'C');
   if (heater.drawing === true && heater.since !== undefined) {
     note(proof, 'drawing-for', now - heater.since, 'ms', heater.since);
-    const left = timeToLimit(input.heat, tank, 'above', heater.power ?? 0);
+    const left = timeToLimit(tank, 'above', heater.power ?? 0);
     note(proof, 'time-to-kept-max', left, 'ms');
   }
   return proof;

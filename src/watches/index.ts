@@ -10,7 +10,6 @@ export {
   type WatchStates,
 } from './look-around.ts';
 export {
-  type HeatWork,
   type PlannedHeater,
   type PlannedPlug,
   type PlannedProbe,

@@ -113,7 +113,6 @@ export function lookAround(
       const onPlug = { ...place, plug: plan.heaters.get(heater.id)?.plug };
       const heaterInput = (): HeaterInput => ({
         config: plan.config,
-        heat: plan.heat,
         tank: view,
         heater: heater.view,
         anotherHeats: heaters.some((it) => it.id !== heater.id && it.view.drawing === true),
@@ -219,7 +218,8 @@ function roomInput(
   const probes = room.probes.flatMap((id) => sights.probes.get(id) ?? []);
   const fresh = probes.filter((probe) => freshTemperature(plan, probe, now) !== undefined);
   const within = plan.config.room_cooling.within_min * MINUTE;
-  const falls = fresh
+  // Outdoors the weather may fall as it likes; how cold it gets still matters.
+  const falls = (room.outdoors ? [] : fresh)
     .map(({ sight }) => fallen(sight.trail, now, within, Math.min(BRIEF, within / 4)))
     .filter((fall) => fall !== undefined)
     .sort((a, b) => a - b);

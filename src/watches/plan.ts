@@ -1,11 +1,10 @@
-import type * as heatRoom from '../heat/index.ts';
-import type { HeatPrior, TankShape } from '../heat/index.ts';
+import { type HeatPrior, priorFromGeometry, type TankShape } from '../heat/index.ts';
 import { type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 
 /** The part of the configuration that watches need; the whole one fits. */
 export interface WatchedSite {
-  readonly rooms: Readonly<Record<string, unknown>>;
+  readonly rooms: Readonly<Record<string, { readonly outdoors?: boolean }>>;
   readonly tanks: Readonly<
     Record<
       string,
@@ -64,6 +63,8 @@ export interface PlannedTank {
 
 export interface PlannedRoom {
   readonly id: string;
+  /** Its air does as the weather does. */
+  readonly outdoors: boolean;
   readonly probes: readonly string[];
   readonly tanks: readonly string[];
 }
@@ -97,16 +98,9 @@ export interface PlannedHeater {
   readonly heard: boolean;
 }
 
-/** What the heat room works out for the watches: handed in, so that they need only its types. */
-export type HeatWork = Pick<
-  typeof heatRoom,
-  'hoursToLimit' | 'learnThermostat' | 'priorFromGeometry' | 'thermostatOf'
->;
-
 /** Who watches what, worked out once from the configuration. */
 export interface WatchPlan {
   readonly config: WatchesConfig;
-  readonly heat: HeatWork;
   readonly tanks: ReadonlyMap<string, PlannedTank>;
   readonly rooms: ReadonlyMap<string, PlannedRoom>;
   readonly plugs: ReadonlyMap<string, PlannedPlug>;
@@ -177,15 +171,13 @@ const told = (seconds: number | undefined): Millis | undefined =>
 /**
  * Works out what is watched. Heaters that serve no single tank are left out.
  * @param site the whole configuration will do
- * @param heat the heat room
  */
-export function planWatches(site: WatchedSite, heat: HeatWork): WatchPlan {
+export function planWatches(site: WatchedSite): WatchPlan {
   const onPlug = grouped(Object.entries(site.devices), (device) => device.plug);
   const heaters = plannedHeaters(site, onPlug);
   return {
     config: site.watches,
-    heat,
-    tanks: plannedTanks(site, heaters, heat),
+    tanks: plannedTanks(site, heaters),
     rooms: plannedRooms(site),
     plugs: plannedPlugs(site, heaters, onPlug),
     probes: mapped(site.probes, (id, probe) => ({
@@ -208,7 +200,6 @@ function mapped<T, U>(
 function plannedTanks(
   site: WatchedSite,
   heaters: ReadonlyMap<string, PlannedHeater>,
-  heat: HeatWork,
 ): Map<string, PlannedTank> {
   const probes = grouped(Object.entries(site.probes), (probe) => probe.tank);
   const inTank = grouped(heaters, (heater) => heater.tank);
@@ -222,7 +213,7 @@ function plannedTanks(
       set: tank.set_c,
       probes: probes.get(id) ?? [],
       heaters: inTank.get(id) ?? [],
-      prior: heat.priorFromGeometry(tank, { tankC, ...USUAL_ROOM }),
+      prior: priorFromGeometry(tank, { tankC, ...USUAL_ROOM }),
     };
   });
 }
@@ -230,8 +221,9 @@ function plannedTanks(
 function plannedRooms(site: WatchedSite): Map<string, PlannedRoom> {
   const probes = grouped(Object.entries(site.probes), (probe) => probe.room);
   const tanks = grouped(Object.entries(site.tanks), (tank) => tank.room);
-  return mapped(site.rooms, (id) => ({
+  return mapped(site.rooms, (id, room) => ({
     id,
+    outdoors: room.outdoors ?? false,
     probes: probes.get(id) ?? [],
     tanks: tanks.get(id) ?? [],
   }));

@@ -201,7 +201,7 @@ function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant
   for (const heater of plug.heaters) {
     const gap = at - (heater.sight.powerAt ?? at);
     const long = gap > MAY_HAVE_MISSED;
-    notePower(heater.sight, heater.plan, plan.config.heater_not_heating.draws_under, plan.heat, {
+    notePower(heater.sight, heater.plan, plan.config.heater_not_heating.draws_under, {
       power,
       at,
       afterSilence: long && gap > patienceOf(plan, plug, at).allowed,

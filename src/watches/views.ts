@@ -1,7 +1,7 @@
-import type { HeatPrior, Thermostat } from '../heat/index.ts';
+import { type HeatPrior, hoursToLimit, type Thermostat } from '../heat/index.ts';
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { Evidence } from './finding.ts';
-import type { HeatWork, PlannedTank, WatchPlan } from './plan.ts';
+import type { PlannedTank, WatchPlan } from './plan.ts';
 import {
   freshTemperature,
   middleTemperature,
@@ -145,7 +145,6 @@ export function viewHeater(
 
 /** Time until the kept range is left at this heating, reckoned; undefined when never or unknown. */
 export function timeToLimit(
-  heat: Pick<HeatWork, 'hoursToLimit'>,
   tank: TankView,
   side: 'above' | 'below',
   heatingW: number,
@@ -155,7 +154,7 @@ export function timeToLimit(
   }
   const course = { tankC: tank.middle, roomC: tank.room, heatingW };
   const limit = side === 'above' ? tank.keep.max : tank.keep.min;
-  const hours = heat.hoursToLimit(tank.prior, course, limit, side);
+  const hours = hoursToLimit(tank.prior, course, limit, side);
   return hours === undefined ? undefined : (Math.round(hours * HOUR) as Millis);
 }
 

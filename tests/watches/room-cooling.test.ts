@@ -28,6 +28,15 @@ describe('a room that gets cold', () => {
     `);
   });
 
+  it('is the yard, and does as the weather does: never', () => {
+    play(`
+      outdoors
+      keep 1.5..30
+      room   12x120 12..2x240
+      expect room-cooling never
+    `);
+  });
+
   it('cools slowly at night, as ever: never', () => {
     play(`
       every 5m

@@ -1,5 +1,4 @@
 import { expect } from 'vitest';
-import * as heat from '../../src/heat/index.ts';
 import type { Reading } from '../../src/readings/index.ts';
 import { type Instant, instant, MINUTE, SECOND } from '../../src/units/index.ts';
 import { watchesConfig } from '../../src/watches/config.ts';
@@ -21,7 +20,7 @@ import {
  *
  *   set 25 | keep 24..27 | volume 100 | nameplate 150        the site, where it is not the usual one
  *   reporting on-change | interval 60 | companion 15         the plug: how it speaks, what else is on
- *   without room | without water | without plug
+ *   without room | without water | without plug | outdoors
  *   usual 6 cycles                   first a normal life: on at 25.0, off at 25.4, room at 20
  *   every 1m                         the step of the series below (default 1m)
  *   look every 10m                   the watches' cadence (default: each step)
@@ -83,6 +82,7 @@ export interface Site {
   interval: number | undefined;
   sources: Set<Source>;
   companionW: number;
+  outdoors: boolean;
 }
 
 export const usualSite = (): Site => ({
@@ -94,6 +94,7 @@ export const usualSite = (): Site => ({
   interval: undefined,
   sources: new Set<Source>(['water', 'room', 'heater']),
   companionW: 0,
+  outdoors: false,
 });
 
 export function planOf(site: Site): WatchPlan {
@@ -101,7 +102,7 @@ export function planOf(site: Site): WatchPlan {
   const has = (source: Source) => site.sources.has(source);
   const heater = { kind: 'heater', nameplate_w: site.nameplate, tank: 'tank' };
   const watched: WatchedSite = {
-    rooms: { fishroom: {} },
+    rooms: { fishroom: { outdoors: site.outdoors } },
     tanks: {
       tank: {
         room: 'fishroom',
@@ -133,7 +134,7 @@ export function planOf(site: Site): WatchPlan {
     },
     watches: watchesConfig.parse({}),
   };
-  return planWatches(watched, heat);
+  return planWatches(watched);
 }
 
 /** '+1h30m', '25m', '45s' in milliseconds. */
@@ -211,6 +212,7 @@ export function play(script: string): Outcome {
       const [min, max] = first.split('..').map(Number);
       site.keep = { min: min ?? Number.NaN, max: max ?? Number.NaN };
     } else if (word === 'volume') site.volume = Number(first);
+    else if (word === 'outdoors') site.outdoors = true;
     else if (word === 'nameplate') site.nameplate = Number(first);
     else if (word === 'companion') site.companionW = Number(first);
     else if (word === 'reporting') site.reporting = first as Site['reporting'];

@@ -1,4 +1,4 @@
-import type { Config } from '../../config/schema.ts';
+import type { Config } from '../../config/index.ts';
 import type { DeviceSpec, HouseSpec, TankSpec } from '../../simulator/index.ts';
 
 /** How well walls let heat through, W/(m²·K): the simulated truth, chosen for the demo. */
@@ -8,12 +8,9 @@ const DRY_WALL_U = 1.8;
 
 /** The simulated counterpart of what a config describes. */
 export function houseSpec(config: Config): HouseSpec {
-  const outdoors = new Set(
-    Object.keys(config.rooms).filter((id) => /yard|outdoor|garden|outside/.test(id)),
-  );
   return {
     zone: config.site.time_zone,
-    rooms: Object.keys(config.rooms).map((id) => ({ id, outdoors: outdoors.has(id) })),
+    rooms: Object.entries(config.rooms).map(([id, { outdoors }]) => ({ id, outdoors })),
     tanks: Object.entries(config.tanks).map(([id, tank]) => tankSpec(id, tank)),
     devices: Object.entries(config.devices).map(([id, device]) => deviceSpec(id, device, config)),
     probes: Object.entries(config.probes).map(([id, probe]) => ({
