@@ -41,6 +41,7 @@ function noteUnknown(work: Work, from: Instant, to: Instant): void {
 /** Posts the bridged part of a gap, or with sign −1 withdraws it again, to the same mWh and ms. */
 export function postBridged(work: Work, gap: Gap, sign: 1 | -1): void {
   const [from, , bridgedTo, , duty] = gap;
+  if (bridgedTo === from) return;
   for (const piece of slotPieces(from, bridgedTo)) {
     const energy = bridgedEnergy(gap, piece.to) - bridgedEnergy(gap, piece.from);
     const covered = piece.to - piece.from;
