@@ -22,7 +22,6 @@ export function DeviceTable({
             <th scope="col">Today</th>
             <th scope="col">This week</th>
             <th scope="col">This month</th>
-            <th scope="col">Energy, month</th>
           </tr>
         </thead>
         <tbody>
@@ -38,8 +37,11 @@ export function DeviceTable({
               <td data-head="now">{powerNow(device, words)}</td>
               <td data-head="today">{costText(device.sums.today, words)}</td>
               <td data-head="week">{costText(device.sums.week, words)}</td>
-              <td data-head="month">{costText(device.sums.month, words)}</td>
-              <td data-head="energy, month">{words.energy(device.sums.month.energy)}</td>
+              <td data-head="month">
+                {costText(device.sums.month, words)}
+                <br />
+                <span class="faint">{words.energy(device.sums.month.energy)}</span>
+              </td>
             </tr>
           ))}
         </tbody>
@@ -49,8 +51,11 @@ export function DeviceTable({
             <td />
             <td data-head="today">{costText(totals.today, words)}</td>
             <td data-head="week">{costText(totals.week, words)}</td>
-            <td data-head="month">{costText(totals.month, words)}</td>
-            <td data-head="energy, month">{words.energy(totals.month.energy)}</td>
+            <td data-head="month">
+              {costText(totals.month, words)}
+              <br />
+              <span class="faint">{words.energy(totals.month.energy)}</span>
+            </td>
           </tr>
         </tfoot>
       </table>

@@ -4,7 +4,7 @@ import type { Millis } from '../units/index.ts';
 import { Alerts } from './alert-cards.tsx';
 import { DeviceTable } from './device-table.tsx';
 import type { RoomView, SpanSums, Sum } from './room-view.ts';
-import { TankCard } from './tank-card.tsx';
+import { TankCard, UpkeepCard } from './tank-card.tsx';
 import type { Words } from './words.ts';
 
 /** How each way of knowing is marked, everywhere on the pages. */
@@ -45,6 +45,7 @@ export function RoomPage({ view, words }: { view: RoomView; words: Words }): VNo
             {view.tanks.map((tank) => (
               <TankCard key={tank.id} tank={tank} words={words} />
             ))}
+            <UpkeepCard sums={view.upkeep} words={words} />
           </div>
           <h2>Rooms</h2>
           <div class="cards">

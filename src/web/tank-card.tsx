@@ -1,5 +1,5 @@
 import type { VNode } from 'preact';
-import type { TankView } from './room-view.ts';
+import type { SpanSums, TankView } from './room-view.ts';
 import { costText } from './sums.ts';
 import { type Fit, fitOf, position, type Words } from './words.ts';
 
@@ -41,16 +41,35 @@ export function TankCard({ tank, words }: { tank: TankView; words: Words }): VNo
           </>
         )}
       </p>
-      <div class="sums">
-        {(['today', 'week', 'month'] as const).map((span) => (
-          <div key={span}>
-            <span class="faint">{span}</span>
-            <b>{costText(tank.sums[span], words)}</b>
-            <span class="faint">{words.energy(tank.sums[span].energy)}</span>
-          </div>
-        ))}
-      </div>
+      <Sums sums={tank.sums} words={words} />
     </section>
+  );
+}
+
+/** What belongs to the site and to no tank. */
+export function UpkeepCard({ sums, words }: { sums: SpanSums; words: Words }): VNode {
+  return (
+    <section class="card">
+      <div class="tank-head">
+        <h3>Upkeep</h3>
+      </div>
+      <p class="faint">what serves the place and no tank</p>
+      <Sums sums={sums} words={words} />
+    </section>
+  );
+}
+
+function Sums({ sums, words }: { sums: SpanSums; words: Words }): VNode {
+  return (
+    <div class="sums">
+      {(['today', 'week', 'month'] as const).map((span) => (
+        <div key={span}>
+          <span class="faint">{span}</span>
+          <b>{costText(sums[span], words)}</b>
+          <span class="faint">{words.energy(sums[span].energy)}</span>
+        </div>
+      ))}
+    </div>
   );
 }
 

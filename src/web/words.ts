@@ -35,6 +35,7 @@ export function createWords(site: { locale: string; currency: string; zone: stri
       ...extra,
     });
   const money = new Intl.NumberFormat(locale, { style: 'currency', currency });
+  const coin = 10 ** (6 - (money.resolvedOptions().maximumFractionDigits ?? 2));
   const price = new Intl.NumberFormat(locale, {
     style: 'currency',
     currency,
@@ -55,7 +56,12 @@ export function createWords(site: { locale: string; currency: string; zone: stri
   const fahrenheit = usesFahrenheit(locale);
 
   return {
-    money: (amount) => money.format(amount / 1e6),
+    money(amount) {
+      // An amount that is not nothing never reads as nothing.
+      return amount > 0 && amount < coin / 2
+        ? `<${money.format(coin / 1e6)}`
+        : money.format(amount / 1e6);
+    },
     price: (perKwh) => `${price.format(perKwh / 1e6)}/kWh`,
     energy: (amount) => {
       const kwh = amount / 1e6;
@@ -63,10 +69,12 @@ export function createWords(site: { locale: string; currency: string; zone: stri
       const format = kilowattHours[size < 1 ? 0 : size < 100 ? 1 : size < 1000 ? 2 : 3];
       return `${format?.format(kwh)} kWh`;
     },
-    power: (value) => `${watts[Math.abs(value) < 10 ? 0 : 1]?.format(value)} W`,
+    power: (value) =>
+      `${watts[Math.abs(value) >= 0.05 && Math.abs(value) < 10 ? 0 : 1]?.format(value)} W`,
     temperature: (value) =>
       fahrenheit ? `${degrees.format(value * 1.8 + 32)} °F` : `${degrees.format(value)} °C`,
-    percent: (fraction) => share.format(fraction),
+    percent: (fraction) =>
+      fraction > 0 && fraction < 0.0005 ? `<${share.format(0.001)}` : share.format(fraction),
     hours: (length) => `${hours.format(length / HOUR)} h`,
     clock: (at) => clock.format(at),
     dateAndClock: (at) => date.format(at),
