@@ -1,5 +1,10 @@
 import type { Config } from '../config/index.ts';
-import { type BrokerLink, createBrokerLink, startEmbeddedBroker } from '../mqtt/index.ts';
+import {
+  type BrokerLink,
+  createBrokerLink,
+  type LinkState,
+  startEmbeddedBroker,
+} from '../mqtt/index.ts';
 import type { Message } from '../readings/index.ts';
 import type { Clock, Logger } from '../units/index.ts';
 
@@ -23,10 +28,22 @@ export async function openBroker(parts: {
   clock: Clock;
   logger: Logger;
   receive: (message: Message) => void;
+  /** There is a connection, the first one or a new one. */
+  onConnected: () => void;
 }): Promise<Broker> {
-  const { config, ...rest } = parts;
+  const { config, onConnected, ...rest } = parts;
   const { broker } = config;
-  const common = { ...rest, siteId: config.site.id, root: rootOf(config) };
+  let connection: LinkState['connection'] = 'connecting';
+  const common = {
+    ...rest,
+    siteId: config.site.id,
+    root: rootOf(config),
+    onState(state: LinkState) {
+      const isNew = state.connection === 'connected' && connection !== 'connected';
+      connection = state.connection;
+      if (isNew) onConnected();
+    },
+  };
   if (broker.kind === 'external') {
     const link = createBrokerLink({ ...common, config: broker });
     return { link, port: undefined, start: () => link.start(), stop: () => link.stop() };

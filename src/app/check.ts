@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import { describeConfig, formatProblems, loadConfig } from '../config/index.ts';
-import { CodedError } from '../units/index.ts';
+import { Calendar, CodedError, type LocalDate } from '../units/index.ts';
+import { createSystemClock } from './clock.ts';
 import { WRONG_CONFIG } from './start.ts';
 
 /** `ampulla check FILE`: says what would run, or every error with its line. */
@@ -17,6 +18,11 @@ export async function checkCommand(args: string[]): Promise<number> {
     process.stderr.write(`${formatProblems(loaded.problems)}\n`);
     return WRONG_CONFIG;
   }
-  process.stdout.write(`${describeConfig(loaded.config)}\n`);
+  if (loaded.warnings.length > 0) {
+    process.stderr.write(`${formatProblems(loaded.warnings)}\n\n`);
+  }
+  process.stdout.write(`${describeConfig(loaded.config, today(loaded.config.site.time_zone))}\n`);
   return 0;
 }
+
+const today = (zone: string): LocalDate => new Calendar(zone).dateAt(createSystemClock().now());

@@ -112,6 +112,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     clock,
     logger,
     receive,
+    onConnected: () => messenger.restate(watches.alerts(), watches.writer),
   });
   group.save('app', 'filters', { filters: house.feeds.filters });
   const messenger = createMessenger({ config, store, link: broker.link, clock, logger });

@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
 import { readFile, writeFile } from 'node:fs/promises';
+import { resolve } from 'node:path';
 import { type Config, formatProblems, loadConfig } from '../config/index.ts';
 import { type BrokerLink, createBrokerLink, type LinkTarget } from '../mqtt/index.ts';
 import {
@@ -11,6 +12,7 @@ import {
 } from '../readings/index.ts';
 import { type Clock, CodedError, type Logger } from '../units/index.ts';
 import { rootOf } from './broker.ts';
+import { FIRST_ROOM, frameFor } from './listen-frame.ts';
 import { listenReport } from './listen-report.ts';
 
 export interface ListenOptions {
@@ -85,8 +87,9 @@ export async function listen(options: ListenOptions, io: ListenIo): Promise<numb
     giveUp = reject;
   });
   hopeless.catch(() => {});
+  const target = await targetOf(options, config);
   const link = createBrokerLink({
-    config: await targetOf(options, config),
+    config: target,
     siteId: 'listen',
     filters: [topic],
     clock: io.clock,
@@ -129,7 +132,11 @@ export async function listen(options: ListenOptions, io: ListenIo): Promise<numb
       `Not all numbers fitted into memory: --topic watches fewer topics, in more than one turn.\n\n`,
     );
   }
-  const sketch = sketchFeeds(found, config === undefined ? {} : namesIn(config));
+  const sketch =
+    config === undefined
+      ? frameFor(target, absolute(options.passwordFile), localZone()) +
+        sketchFeeds(found, { room: FIRST_ROOM })
+      : sketchFeeds(found, namesIn(config));
   if (out === undefined) {
     stdout.write(`A sketch for your configuration, to be read before it is used:\n\n${sketch}`);
   } else {
@@ -172,6 +179,11 @@ async function targetOf(options: ListenOptions, config: Config | undefined): Pro
     ? { ...broker, ...passing }
     : { ...passing, url: `mqtt://127.0.0.1:${broker.port}`, protocol: '3.1.1' };
 }
+
+const absolute = (path: string | undefined): string | undefined =>
+  path === undefined ? undefined : resolve(path);
+
+const localZone = (): string => new Intl.DateTimeFormat().resolvedOptions().timeZone;
 
 async function readPassword(path: string): Promise<string> {
   try {
@@ -221,11 +233,15 @@ function watch(
 const feedBookOf = ({ feeds, plugs, probes }: Config) =>
   compileFeeds(feeds, { plugs: Object.keys(plugs), probes: Object.keys(probes) });
 
-const namesIn = ({ feeds, plugs, probes }: Config): SketchOptions => ({
-  feeds: Object.keys(feeds),
-  plugs: Object.keys(plugs),
-  probes: Object.keys(probes),
-});
+function namesIn({ feeds, plugs, probes, rooms }: Config): SketchOptions {
+  const [room] = Object.keys(rooms);
+  return {
+    feeds: Object.keys(feeds),
+    plugs: Object.keys(plugs),
+    probes: Object.keys(probes),
+    ...(room === undefined ? {} : { room }),
+  };
+}
 
 async function writeSketch(path: string, sketch: string): Promise<void> {
   try {

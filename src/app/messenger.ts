@@ -1,4 +1,4 @@
-import type { Recipient } from '../alerts/index.ts';
+import { type Alert, type Recipient, stateBody, type Writer } from '../alerts/index.ts';
 import type { Config } from '../config/index.ts';
 import type { BrokerLink } from '../mqtt/index.ts';
 import {
@@ -7,6 +7,7 @@ import {
   createCourier,
   createMqttChannel,
   createWebhook,
+  type MqttChannel,
 } from '../notify/index.ts';
 import type { Store } from '../storage/index.ts';
 import type { Clock, Logger } from '../units/index.ts';
@@ -17,9 +18,17 @@ export interface Messenger {
   readonly recipients: readonly Recipient[];
   work(): Promise<void>;
   reconfigure(config: Config): void;
-  /** Waits for what is on its way. */
+  /**
+   * Publishes the state of these alerts again: a broker that was started anew may have lost what it
+   * kept.
+   */
+  restate(alerts: readonly Alert[], writer: Writer): void;
+  /** Waits for what is on its way, but not for long: it is still in the store. */
   stop(): Promise<void>;
 }
+
+/** ms */
+const STOP_PATIENCE = 3_000;
 
 export function createMessenger(parts: {
   config: Config;
@@ -32,6 +41,7 @@ export function createMessenger(parts: {
   let channels = channelsOf(parts.config);
   let courier = courierOf();
   let working: Promise<void> = Promise.resolve();
+  let swapping: Promise<void> | undefined;
 
   function channelsOf(config: Config): Channel[] {
     const channels: Channel[] = Object.entries(config.notify.webhooks).map(([id, webhook]) =>
@@ -52,17 +62,31 @@ export function createMessenger(parts: {
       return channels;
     },
     work() {
-      working = courier.work();
+      if (swapping === undefined) working = courier.work();
       return working;
+    },
+    restate(alerts, writer) {
+      const mqtt = channels.find((channel) => 'restate' in channel) as MqttChannel | undefined;
+      for (const alert of alerts) {
+        const body = stateBody(alert, 'opened', writer, clock.now());
+        // When it fails there is no connection; the next one brings it.
+        mqtt?.restate(alert, body).catch(() => {});
+      }
     },
     reconfigure(config) {
       channels = channelsOf(config);
       const next = courierOf();
       // Two couriers at once could carry the same message twice.
-      working = working.then(() => {
+      swapping = working.then(() => {
         courier = next;
+        swapping = undefined;
       });
     },
-    stop: () => working,
+    stop: () => Promise.race([working, patience(STOP_PATIENCE)]),
   };
 }
+
+const patience = (ms: number): Promise<void> =>
+  new Promise((resolve) => {
+    setTimeout(resolve, ms).unref();
+  });

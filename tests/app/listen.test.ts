@@ -2,8 +2,9 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { parse } from 'yaml';
+import { parse, stringify } from 'yaml';
 import { type ListenOptions, listen } from '../../src/app/listen.ts';
+import { loadConfig, parseConfig } from '../../src/config/index.ts';
 import { fileSchema } from '../../src/config/schema.ts';
 import { type EmbeddedBroker, startEmbeddedBroker } from '../../src/mqtt/index.ts';
 import { compileFeeds } from '../../src/readings/index.ts';
@@ -158,6 +159,30 @@ describe('ampulla listen', () => {
         'tub temperature 24.1',
       ]),
     );
+  });
+
+  it('writes, without a config, a whole one that check accepts and that reads what was heard', async () => {
+    const out = join(folder, 'new.yaml');
+    const { code } = await listenTo(PAYLOADS, { broker: broker.target.url, out });
+    expect(code).toBe(0);
+    const loaded = loadConfig(out, {});
+    expect(loaded.ok ? [] : loaded.problems).toEqual([]);
+    if (!loaded.ok) return;
+    expect(loaded.config.broker).toMatchObject({ kind: 'external', url: broker.target.url });
+    expect(Object.keys(loaded.config.plugs)).toContain('moss-lamp');
+    expect(Object.keys(loaded.config.probes)).toContain('tub');
+  });
+
+  it('merges into the config it was told of, and check accepts the whole', async () => {
+    const out = join(folder, 'sketch.yaml');
+    await listenTo(PAYLOADS, { config: configFile(), out });
+    const base = parse(configFor(broker.port));
+    const sketch = parse(readFileSync(out, 'utf8'));
+    const merged = Object.fromEntries(
+      ['feeds', 'plugs', 'probes'].map((part) => [part, { ...base[part], ...sketch[part] }]),
+    );
+    const loaded = parseConfig(stringify({ ...base, ...merged }), 'merged.yaml', {});
+    expect(loaded.ok ? [] : loaded.problems).toEqual([]);
   });
 
   it('needs no config, shows its progress in one line of a terminal, and hears itself not', async () => {
