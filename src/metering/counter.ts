@@ -1,4 +1,4 @@
-import { DAY, type Instant, MINUTE, type WattHours } from '../units/index.ts';
+import { DAY, type Instant, MINUTE, SECOND, type WattHours } from '../units/index.ts';
 import { advance } from './integrate.ts';
 import type { MeterSpec } from './meter.ts';
 import { closeOpen, forgetPending, isEstimated } from './pending.ts';
@@ -14,6 +14,15 @@ const COARSEST_STEP = 100;
 const LONGEST_REFRESH = 15 * MINUTE;
 /** Longer than this, energy cannot be placed in time, and it is rather the clock that jumped. */
 const LONGEST_SPREAD = 62 * DAY;
+/**
+ * A broker that kept messages while we were away delivers them at once, with hardly any time in
+ * between: readings that follow each other so closely, for so long, may share the time of the
+ * silence before them.
+ */
+const BACKLOG_PAUSE = 5 * SECOND;
+const LONGEST_BACKLOG = MINUTE;
+/** Nor is a drop confirmed sooner: a broker may deliver again what had been taken in already. */
+const DROP_LASTS = SECOND;
 /** Beyond this, a counter is no longer exact to the mWh. */
 const LARGEST = Number.MAX_SAFE_INTEGER / 1000;
 
@@ -27,14 +36,14 @@ export function takeCounter(work: Work, at: Instant, wh: WattHours, retained: bo
   const counter = state.counter;
   if (counter === null) {
     // How old a retained value is, nobody knows: nothing beyond elapsed time × limit is believed.
-    state.counter = { at, wh, moved: at, step: retained ? 0 : null };
+    state.counter = firstRead(at, wh, retained ? 0 : null);
     note(work, 'baseline', at, undefined, wh);
     return;
   }
   if (Math.max(at, state.until ?? at) - counter.at > LONGEST_SPREAD) {
     forgetPending(state);
     state.suspect = null;
-    state.counter = { at, wh, moved: at, step: counter.step };
+    state.counter = firstRead(at, wh, counter.step);
     note(work, 'clock-rebased', at, counter.at, at);
     return;
   }
@@ -48,6 +57,7 @@ export function takeCounter(work: Work, at: Instant, wh: WattHours, retained: bo
     }
     follow(work, counter, at, wh);
   } else if (suspect !== null && agrees(work.spec, counter, suspect, wh, at)) {
+    if (suspect.kind === 'drop' && at - suspect.at < DROP_LASTS) return;
     follow(work, believe(work, counter, suspect), at, wh);
   } else {
     closeOpen(state);
@@ -55,6 +65,14 @@ export function takeCounter(work: Work, at: Instant, wh: WattHours, retained: bo
     note(work, `${kind}-suspected`, at, counter.wh, wh);
   }
 }
+
+const firstRead = (at: Instant, wh: WattHours, step: number | null): CounterState => ({
+  at,
+  wh,
+  moved: at,
+  step,
+  hushed: { at, wh, until: at },
+});
 
 /** What is wrong with `wh` after `counter`, if anything. */
 function suspicion(
@@ -71,8 +89,14 @@ function suspicion(
 function mostSince(spec: MeterSpec, counter: CounterState, at: Instant): number {
   const refreshed = counter.step === 0 ? 0 : Math.min(at - counter.moved, LONGEST_REFRESH);
   const elapsed = Math.max(at - counter.at, refreshed);
-  return (spec.limit * LIMIT_MARGIN * elapsed) / 3_600_000 + (counter.step ?? COARSEST_STEP);
+  const carried = (span: number): number => (spec.limit * LIMIT_MARGIN * span) / 3_600_000;
+  const { hushed } = counter;
+  const left = isBacklog(counter, at) ? carried(at - hushed.at) - (counter.wh - hushed.wh) : 0;
+  return Math.max(carried(elapsed), left) + (counter.step ?? COARSEST_STEP);
 }
+
+const isBacklog = (counter: CounterState, at: Instant): boolean =>
+  at - counter.at < BACKLOG_PAUSE && at - counter.hushed.until < LONGEST_BACKLOG;
 
 function agrees(
   spec: MeterSpec,
@@ -81,7 +105,7 @@ function agrees(
   wh: number,
   at: Instant,
 ): boolean {
-  const from: CounterState = { ...counter, at: suspect.at, wh: suspect.wh, moved: suspect.at };
+  const from = firstRead(suspect.at, suspect.wh, counter.step);
   return suspicion(spec, from, wh, at) === undefined;
 }
 
@@ -90,13 +114,16 @@ function follow(work: Work, counter: CounterState, at: Instant, wh: WattHours): 
   const { state } = work;
   const rise = wh - counter.wh;
   const step = counter.step || null;
+  const hushed = isBacklog(counter, at)
+    ? counter.hushed
+    : { at: counter.at, wh: counter.wh, until: at };
   if (rise === 0) {
     if (!isEstimated(state)) closePart(work, 0, at);
-    state.counter = { at, wh, moved: counter.moved, step };
+    state.counter = { at, wh, moved: counter.moved, step, hushed };
     return;
   }
   closePart(work, position(wh) - position(counter.wh), at);
-  state.counter = { at, wh, moved: at, step: Math.min(step ?? rise, rise) };
+  state.counter = { at, wh, moved: at, step: Math.min(step ?? rise, rise), hushed };
 }
 
 function closePart(work: Work, energy: number, at: Instant): void {
@@ -127,7 +154,7 @@ function believe(work: Work, counter: CounterState, suspect: Suspect): CounterSt
   state.gaps = state.gaps.slice(suspect.gaps);
   state.kept = 0;
   state.suspect = null;
-  return { at: suspect.at, wh: suspect.wh, moved: suspect.at, step: counter.step || null };
+  return firstRead(suspect.at, suspect.wh, counter.step || null);
 }
 
 interface Explained {

@@ -33,6 +33,8 @@ export interface CounterState {
   readonly moved: Instant;
   /** The smallest step seen, Wh; null before the first, 0 while only a retained value is known. */
   readonly step: number | null;
+  /** The reading before the last silence, and when that silence ended. */
+  readonly hushed: { readonly at: Instant; readonly wh: WattHours; readonly until: Instant };
 }
 
 /** A counter reading that waits for a second one to agree. */

@@ -284,3 +284,64 @@ describe('a counter that leaps', () => {
       expect notes baseline, leap-suspected, leap-suspected
     `));
 });
+
+describe('what a broker kept and delivers at once', () => {
+  it('may use the time of the silence before it', () =>
+    play(`
+      from 12:00 every 10 s
+        counter 1000 1000.01 1000.8
+      at 13:00:00 counter 1001.6
+      then every 0.002 s
+        counter 1002.4+0.8x350
+      then every 10 s
+        counter 1282.4 1283.2
+      expect in all counted 283.2 Wh
+      expect notes baseline
+    `));
+
+  it('is as before when its broker is slow', () =>
+    play(`
+      from 12:00 every 10 s
+        counter 1000 1000.01 1000.8
+      at 13:00:00 counter 1001.6
+      then every 2 s
+        counter 1010+8x20
+      expect in all counted 162 Wh
+      expect notes baseline
+    `));
+
+  it('may not use more than that time', () =>
+    play(`
+      from 12:00 every 10 s
+        counter 1000 1000.01 1000.8
+      at 12:10:00 counter 1001.6
+      then every 0.002 s
+        counter 1300 1800 1801
+      then every 10 s
+        counter 1801
+      expect in all counted 300 Wh
+      expect notes baseline, leap-suspected, leap-suspected, leap-rebased
+    `));
+
+  it('gives no more time to a plug that speaks every second', () =>
+    play(`
+      at 11:00:00 counter 999
+      from 12:00 every 1 s
+        counter 1000+0.01x120 1101.19 1101.2
+      expect in all counted 2.2 Wh
+      expect notes baseline, leap-suspected, leap-rebased
+    `));
+
+  it('is not taken for a roll-back when some of it had been taken in already', () =>
+    play(`
+      from 12:00 every 10 s
+        counter 1000+0.5x8
+      restart
+      then every 0.003 s
+        counter 1001.5 1002 1002.5 1003 1003.5 1004
+      then every 10 s
+        counter 1004.5
+      expect in all counted 4.5 Wh
+      expect notes baseline, drop-suspected, drop-suspected, drop-glitch
+    `));
+});
