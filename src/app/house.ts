@@ -1,10 +1,10 @@
 import { type Reckonable, reckonable } from '../books/index.ts';
 import type { Config } from '../config/index.ts';
-import type { MeterSpec } from '../metering/index.ts';
+import { type MeterSpec, meterSpec } from '../metering/index.ts';
 import { compileFeeds, type FeedBook } from '../readings/index.ts';
 import { type Share, sharesOf } from '../shares/index.ts';
 import { compileTariffs, type TariffBook } from '../tariff/index.ts';
-import { Calendar, type Millis, SECOND, type WattHours, type Watts } from '../units/index.ts';
+import { Calendar, type Watts } from '../units/index.ts';
 
 /** A config made ready to run: everything that can be worked out before the first message. */
 export interface House {
@@ -55,18 +55,9 @@ function meterOf(
 ): [string, HouseMeter][] {
   const plug = device.plug === undefined ? undefined : config.plugs[device.plug];
   if (device.plug === undefined || plug === undefined) return [];
-  const seconds = (value: number | undefined): Millis | undefined =>
-    value === undefined ? undefined : ((value * SECOND) as Millis);
-  const spec: MeterSpec = {
-    plug: device.plug,
-    limit: plug.limit_w as Watts,
-    reporting: plug.reporting,
-    usualInterval: seconds(plug.usual_interval_s),
-    maxGap: seconds(plug.max_gap_s),
-    counterRestarts: plug.counter_restarts,
-    counterWrapsAt: plug.counter_wraps_at_wh as WattHours | undefined,
+  const spec = meterSpec(device.plug, plug, {
     bridge: THERMOSTATIC.has(device.kind) ? 'mean-duty' : 'last-power',
     drawing: Math.max(0.5, device.nameplate_w * DRAWING_PART) as Watts,
-  };
+  });
   return [[device.plug, { spec, device: id }]];
 }
