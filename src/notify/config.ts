@@ -29,3 +29,4 @@ export const notifyConfig = z
   .describe('How alerts get through.');
 
 export type NotifyConfig = z.infer<typeof notifyConfig>;
+export type WebhookConfig = NotifyConfig['webhooks'][string];

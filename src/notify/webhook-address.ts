@@ -1,6 +1,6 @@
 import { Buffer } from 'node:buffer';
 import { CodedError } from '../units/index.ts';
-import type { WebhookConfig } from './webhook.ts';
+import type { WebhookConfig } from './config.ts';
 
 export interface Address {
   /** Without user and password. */

@@ -1,10 +1,8 @@
 import type { Outcome } from '../alerts/index.ts';
 import { type Logger, type Millis, SECOND } from '../units/index.ts';
 import type { Channel } from './channel.ts';
-import type { NotifyConfig } from './config.ts';
+import type { WebhookConfig } from './config.ts';
 import { type Address, readAddress } from './webhook-address.ts';
-
-export type WebhookConfig = NotifyConfig['webhooks'][string];
 
 const MOST_REDIRECTS = 3;
 /** What of an answer's body is worth keeping, characters. */

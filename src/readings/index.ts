@@ -1,7 +1,8 @@
 export type { ClimateSlot } from './climate.ts';
 export { type ClimateBook, type ClimateOutcome, createClimateBook } from './climate-book.ts';
 export { compileFeeds, type FeedBook, type FeedBookOptions } from './feed-book.ts';
-export { type Confidence, type Guess, type GuessOptions, guess } from './guessing/guess.ts';
+export { type GuessOptions, guess } from './guessing/guess.ts';
+export type { Confidence, Guess } from './guessing/guessed.ts';
 export { type SketchOptions, sketchFeeds } from './guessing/sketch-yaml.ts';
 export {
   createSurvey,

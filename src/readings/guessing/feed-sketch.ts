@@ -1,5 +1,5 @@
 import { grouped } from './grouped.ts';
-import type { Guess } from './guess.ts';
+import type { Guess } from './guessed.ts';
 import type { Unit } from './name-hints.ts';
 import { type Placed, placeSources, slugOf } from './source-suffix.ts';
 import { groupTopics, type TopicGroup } from './topic-groups.ts';

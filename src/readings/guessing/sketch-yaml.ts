@@ -1,7 +1,7 @@
 import { printable } from '../found.ts';
 import { arrange, type FeedSketch } from './feed-sketch.ts';
 import { grouped } from './grouped.ts';
-import type { Guess } from './guess.ts';
+import type { Guess } from './guessed.ts';
 
 export interface SketchOptions {
   /** Ids that the config has already: their sections are left out, their names not used again. */

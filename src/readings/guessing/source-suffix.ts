@@ -1,5 +1,5 @@
 import { grouped } from './grouped.ts';
-import type { Guess } from './guess.ts';
+import type { Guess } from './guessed.ts';
 import { hintsIn } from './name-hints.ts';
 
 /** A guess that a sketch takes, with what tells its source from others in the same payload. */

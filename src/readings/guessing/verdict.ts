@@ -1,4 +1,4 @@
-import type { Confidence, Guess } from './guess.ts';
+import type { Confidence, Guess } from './guessed.ts';
 import { type NameEvidence, nameEvidence } from './name-evidence.ts';
 import type { NamedHint, Unit } from './name-hints.ts';
 import type { SeriesShape } from './series-shape.ts';
