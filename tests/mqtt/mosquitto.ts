@@ -18,8 +18,10 @@ export interface Mosquitto {
   /** Asks for nothing. */
   readonly openPort: number;
   readonly authorityFile: string;
-  /** Takes effect at the next start. */
+  /** Takes effect at the next start or reload. */
   setPassword(user: string, password: string): void;
+  /** Has the running broker read its password file again. */
+  reload(): void;
   start(): Promise<void>;
   /** Ends the broker and keeps its files, so that it can be started again. */
   stop(signal?: 'SIGTERM' | 'SIGKILL'): Promise<void>;
@@ -85,6 +87,9 @@ export async function createMosquitto(user: string, password: string): Promise<M
     authorityFile,
     setPassword(name, word) {
       execFileSync('mosquitto_passwd', ['-c', '-b', passwordFile, name, word], { stdio: 'ignore' });
+    },
+    reload() {
+      broker?.kill('SIGHUP');
     },
     async start() {
       // Where Debian puts it is not on every user's path.

@@ -1,0 +1,179 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, describe, expect, it } from 'vitest';
+import { serve } from '../mqtt/sockets.ts';
+import { endChildren, runCli, startChild } from './daemon.ts';
+import { cabin } from './house.ts';
+import { publisherTo } from './publisher.ts';
+import { createSite, type Site } from './site.ts';
+
+const sites: Site[] = [];
+function newSite(...config: Parameters<typeof createSite>): Site {
+  const site = createSite(...config);
+  sites.push(site);
+  return site;
+}
+
+afterEach(async () => {
+  await endChildren();
+  for (const site of sites.splice(0)) site.remove();
+});
+
+const WITH_FIVE_MISTAKES = `site:
+  id: tern-cabin
+  time_zone: America/Atlantis
+  currency: CAD
+broker: { kind: embedded, port: 0 }
+rooms:
+  loft: {}
+tanks:
+  tide-pool:
+    room: cellar
+    volume_l: 120
+    keep_c: { min: 28, max: 22 }
+devices:
+  tide-heater: { kind: kettle, nameplate_w: 200, tank: tide-pool }
+tariffs:
+  first: { valid_from: '2010-01-01', energy: { kind: flat, price_per_kwh: 0.2 } }
+watch_dogs: {}
+`;
+
+describe('ampulla check', () => {
+  it('tells five mistakes in five lines, each with its place, and exits 78', async () => {
+    const site = newSite(WITH_FIVE_MISTAKES);
+    const { code, stderr, stdout } = await runCli('check', site.file).ends();
+    expect(stdout).toBe('');
+    const lines = stderr.trimEnd().split('\n');
+    expect(lines.every((line) => line.startsWith(`${site.file}:`))).toBe(true);
+    const places = lines.map((line) => /:(\d+):\d+ {2}AMP_CONFIG_\w+ {2}(.*?):/.exec(line));
+    expect(places.map((place) => place?.slice(1, 3))).toEqual([
+      ['3', 'site.time_zone'],
+      ['10', 'tanks.tide-pool.room'],
+      ['12', 'tanks.tide-pool.keep_c'],
+      ['14', 'devices.tide-heater.kind'],
+      ['17', 'watch_dogs'],
+    ]);
+    expect(code).toBe(78);
+  });
+
+  it.each(['config/starter.yaml', 'config/fish-room.yaml'])(
+    'says what would run of %s, and exits 0',
+    async (example) => {
+      const { code, stderr, stdout } = await runCli('check', example).ends();
+      expect(stderr).toBe('');
+      expect(stdout).toContain('tariffs');
+      expect(code).toBe(0);
+    },
+  );
+
+  it('tells a file that is not there as a mistake, and exits 78', async () => {
+    const { code, stderr } = await runCli('check', '/no/such/ampulla.yaml').ends();
+    expect(stderr).toContain('/no/such/ampulla.yaml:1:1  AMP_CONFIG_READ');
+    expect(code).toBe(78);
+  });
+});
+
+describe('ampulla', () => {
+  it.each([[['prune']], [[]], [['start', '--loudly']]])(
+    'called as %j shows how it is used, and exits 64',
+    async (args) => {
+      const { code, stderr, stdout } = await runCli(...args).ends();
+      expect(`${stdout}${stderr}`).toContain('ampulla');
+      expect(code).toBe(64);
+    },
+  );
+});
+
+describe('ampulla start', () => {
+  it('refuses a configuration with mistakes as check does, and makes no store', async () => {
+    const site = newSite(WITH_FIVE_MISTAKES);
+    const { code, stderr } = await startChild(site).ends();
+    expect(stderr.trimEnd().split('\n')).toHaveLength(5);
+    expect(code).toBe(78);
+    expect(site.integrity).toThrow();
+  });
+
+  it('ends with a coded error when the page’s port is taken', async () => {
+    const other = await serve(() => {});
+    const site = newSite({ ...cabin, web: { port: other.port } });
+    const { code, stderr } = await startChild(site).ends();
+    await other.close();
+    expect(stderr).toContain(
+      `AMP_WEB_PORT_TAKEN: cannot serve the page on 127.0.0.1:${other.port}`,
+    );
+    expect(stderr).toContain('web.port');
+    expect(code).toBe(70);
+  });
+
+  it('ends with a coded error when the broker’s port is taken', async () => {
+    const other = await serve(() => {});
+    const site = newSite({ ...cabin, broker: { kind: 'embedded', port: other.port } });
+    const { code, stderr } = await startChild(site).ends();
+    await other.close();
+    expect(stderr).toContain('AMP_MQTT_PORT_TAKEN');
+    expect(stderr).toContain('broker.kind');
+    expect(code).toBe(70);
+  });
+
+  it('ends with a coded error where it cannot keep its books', async () => {
+    const site = newSite({ ...cabin, store: { file: 'no-such-folder/ampulla.db' } });
+    const { code, stderr } = await startChild(site).ends();
+    expect(stderr).toMatch(/AMP_STORE_\w+: .*no-such-folder/);
+    expect(code).toBe(70);
+  });
+
+  it('ends with a coded error when its store is no store, and leaves the file as it is', async () => {
+    const site = newSite(cabin);
+    mkdirSync(join(site.folder, 'ampulla.db'));
+    const { code, stderr } = await startChild(site).ends();
+    expect(stderr).toMatch(/AMP_STORE_\w+/);
+    expect(code).toBe(70);
+  });
+
+  it('lets no second daemon to the same books, and does not disturb the first', async () => {
+    const site = newSite(cabin);
+    const first = startChild(site);
+    const page = await first.page();
+    const second = await startChild(site).ends();
+    expect(second.stderr).toContain('AMP_STORE_IN_USE');
+    expect(second.code).toBe(70);
+    expect((await fetch(page)).status).toBe(200);
+  });
+
+  it('ends with a coded error when the broker’s authority cannot be read', async () => {
+    const site = newSite({
+      ...cabin,
+      broker: { kind: 'external', url: 'mqtts://127.0.0.1:8883', ca_file: 'none.pem' },
+    });
+    writeFileSync(join(site.folder, 'none.pem'), 'not a certificate');
+    const { code, stderr } = await startChild(site).ends();
+    expect(stderr).toContain('AMP_MQTT_CA_FILE');
+    expect(code).toBe(70);
+  });
+
+  it.each(['SIGTERM', 'SIGINT'] as const)(
+    'ends within five seconds at %s, with everything it has received in the books',
+    async (signal) => {
+      // Nothing but the end itself commits within the time of this test.
+      const site = newSite({ ...cabin, store: { group_time_s: 60 } });
+      const child = startChild(site);
+      const { port } = await child.says('the embedded broker listens');
+      await child.page();
+      const publisher = await publisherTo(Number(port));
+      for (const kwh of [4.05, 4.06, 4.07, 4.08]) {
+        await publisher.publish('cabin/plug-1/total', `${kwh}`);
+      }
+      await publisher.publish('cabin/tide-water/temperature', '24.4');
+      expect(site.booked().get('tide-heater')?.counted ?? 0).toBe(0);
+
+      const asked = performance.now();
+      child.signal(signal);
+      const { code } = await child.ends();
+      expect(performance.now() - asked).toBeLessThan(5_000);
+      expect(code).toBe(0);
+      await publisher.stop();
+      expect(site.booked().get('tide-heater')?.counted).toBe(30_000);
+      expect(site.integrity()).toBe('ok');
+    },
+  );
+});
