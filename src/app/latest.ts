@@ -37,7 +37,11 @@ export function createLatest(house: () => House): Latest {
     heed(looks) {
       silent = new Set(
         looks
-          .filter(({ watch, finding }) => watch.endsWith('-silent') && finding.verdict !== 'quiet')
+          .filter(
+            ({ watch, finding }) =>
+              watch.endsWith('-silent') &&
+              (finding.verdict === 'raised' || finding.reason === 'broker-away'),
+          )
           .map(({ subject }) => `${subject.kind}/${subject.id}`),
       );
     },

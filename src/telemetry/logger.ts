@@ -8,7 +8,12 @@ import type { LogConfig } from './config.ts';
  */
 export function createLogger(config: LogConfig, stream?: DestinationStream): Logger {
   return pino(
-    { level: config.level, base: null, timestamp: () => `,"time":"${new Date().toISOString()}"` },
+    {
+      level: config.level,
+      base: null,
+      timestamp: () => `,"time":"${new Date().toISOString()}"`,
+      formatters: { level: (label) => ({ level: label }) },
+    },
     stream ?? destination({ dest: 1, sync: true }),
   );
 }
