@@ -58,11 +58,12 @@ function version(): string {
   return (JSON.parse(manifest) as { version: string }).version;
 }
 
-try {
-  process.exitCode = await run(process.argv.slice(2));
-} catch (error) {
-  process.exitCode = error instanceof CodedError || isUsage(error) ? report(error) : crash(error);
-}
+// Nothing that is still open, such as a webhook that does not answer, keeps the process from ending.
+process.exit(
+  await run(process.argv.slice(2)).catch((error: unknown) =>
+    error instanceof CodedError || isUsage(error) ? report(error) : crash(error),
+  ),
+);
 
 function isUsage(error: unknown): error is Error {
   return (

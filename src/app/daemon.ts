@@ -2,7 +2,7 @@ import { dirname, resolve } from 'node:path';
 import { createAccountBook } from '../books/index.ts';
 import { type Config, compareConfigs, formatProblems, loadConfig } from '../config/index.ts';
 import { createClimateBook, createRefusalTally, type Message } from '../readings/index.ts';
-import { openStore } from '../storage/index.ts';
+import { openStore, type Store } from '../storage/index.ts';
 import type { Clock, Instant, Logger } from '../units/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
 import { openBroker } from './broker.ts';
@@ -55,10 +55,19 @@ export interface Daemon {
  *   after each commit:  deliveries ─▶ MQTT, webhooks        page ◀─ accounts ◀───┘
  */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
+  const store = openStore({ file: resolve(dirname(options.file), options.config.store.file) });
+  try {
+    return await startWith(store, options);
+  } catch (error) {
+    store.close();
+    throw error;
+  }
+}
+
+async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> {
   const { clock, logger } = options;
   let house = prepareHouse(options.config);
   const { config } = house;
-  const store = openStore({ file: resolve(dirname(options.file), config.store.file) });
   const group = new Group();
   const memory = { read: store.states };
   const climate = createClimateBook();
@@ -105,6 +114,13 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     options.onMessage?.();
   }
 
+  const messenger = createMessenger({
+    config,
+    store,
+    publish: (...message) => broker.link.publish(...message),
+    clock,
+    logger,
+  });
   const broker = await openBroker({
     config,
     filters: house.feeds.filters,
@@ -115,7 +131,6 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     onConnected: () => messenger.restate(watches.alerts(), watches.writer),
   });
   group.save('app', 'filters', { filters: house.feeds.filters });
-  const messenger = createMessenger({ config, store, link: broker.link, clock, logger });
 
   function tick(): void {
     const now = clock.now();
@@ -154,11 +169,11 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
     }
     const next = prepareHouse(loaded.config);
     committer.commit();
+    messenger.reconfigure(loaded.config);
     house = next;
     costs.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
     books.reconfigure(basisOf());
-    messenger.reconfigure(house.config);
     group.save('app', 'filters', { filters: house.feeds.filters });
     committer.added();
     void broker.link.subscribe(house.feeds.filters);
@@ -200,7 +215,7 @@ export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
         : undefined;
     } catch (error) {
       await broker.stop();
-      store.close();
+      committer.close();
       throw error;
     }
   }

@@ -33,11 +33,11 @@ const STOP_PATIENCE = 3_000;
 export function createMessenger(parts: {
   config: Config;
   store: Store;
-  link: BrokerLink;
+  publish: BrokerLink['publish'];
   clock: Clock;
   logger: Logger;
 }): Messenger {
-  const { store, link, clock, logger } = parts;
+  const { store, publish, clock, logger } = parts;
   let channels = channelsOf(parts.config);
   let courier = courierOf();
   let working: Promise<void> = Promise.resolve();
@@ -48,7 +48,7 @@ export function createMessenger(parts: {
       createWebhook(id, webhook, { logger }),
     );
     if (config.notify.mqtt.enabled) {
-      channels.push(createMqttChannel({ publish: link.publish, root: rootOf(config) }));
+      channels.push(createMqttChannel({ publish, root: rootOf(config) }));
     }
     return channels;
   }

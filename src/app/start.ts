@@ -2,6 +2,7 @@ import { parseArgs } from 'node:util';
 import { formatProblems, loadConfig } from '../config/index.ts';
 import { createLogger } from '../telemetry/index.ts';
 import { CodedError } from '../units/index.ts';
+import { aborted } from './aborted.ts';
 import { createSystemClock } from './clock.ts';
 import { startDaemon } from './daemon.ts';
 
@@ -27,23 +28,28 @@ export async function startCommand(args: string[]): Promise<number> {
     logger.warn({ ...warning }, 'the configuration has an oddity');
 
   const stopped = new AbortController();
-  const daemon = await startDaemon({
+  const starting = startDaemon({
     config: loaded.config,
     file,
     clock: createSystemClock(),
     logger,
     onFatal: () => stopped.abort(1),
   });
-  process.on('SIGHUP', () => daemon.reload());
+  // Heard from the beginning on: unheard, a signal would end the process on the spot.
+  process.on('SIGHUP', () =>
+    starting.then(
+      (daemon) => daemon.reload(),
+      () => false,
+    ),
+  );
   for (const signal of ['SIGTERM', 'SIGINT'] as const) {
     process.once(signal, () => {
       logger.info({ signal }, 'stopping');
       stopped.abort(0);
     });
   }
-  await new Promise<void>((resolve) => {
-    stopped.signal.addEventListener('abort', () => resolve(), { once: true });
-  });
+  const daemon = await starting;
+  await aborted(stopped.signal);
   await daemon.stop();
   return Number(stopped.signal.reason);
 }

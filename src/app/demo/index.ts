@@ -7,6 +7,7 @@ import { createBrokerLink } from '../../mqtt/index.ts';
 import { createChance, createSimulator, parseFault } from '../../simulator/index.ts';
 import { createLogger } from '../../telemetry/index.ts';
 import { CodedError, DAY, HOUR, later, SECOND, type Span } from '../../units/index.ts';
+import { aborted } from '../aborted.ts';
 import { createSystemClock } from '../clock.ts';
 import { startDaemon } from '../daemon.ts';
 import { createDemoClock } from './clock.ts';
@@ -133,9 +134,3 @@ function demoConfig(options: DemoOptions, folder: string): Config {
     web: { enabled: true, port: options.port },
   };
 }
-
-const aborted = (signal: AbortSignal): Promise<void> =>
-  new Promise((resolve) => {
-    if (signal.aborted) resolve();
-    else signal.addEventListener('abort', () => resolve(), { once: true });
-  });
