@@ -206,6 +206,13 @@ const CASES: readonly Case[] = [
     words: 'an address with a user or password in it',
   },
   {
+    says: 'a header of a webhook that HTTP cannot carry, without its value',
+    swap: "url: 'https://bell.example/hook'",
+    by: `url: 'https://bell.example/hook', headers: { authorization: "two\\nlines" }`,
+    expect: ['AMP_CONFIG_HEADER notify.webhooks.bell.headers.authorization'],
+    words: 'a header that HTTP cannot carry a plain name',
+  },
+  {
     says: 'a heater in a tank without a probe',
     swap: 'reed-water: { tank: reed-bed }',
     by: 'reed-water: { room: den }',
