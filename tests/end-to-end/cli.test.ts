@@ -1,8 +1,13 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
+import type { Server } from 'node:net';
 import { join } from 'node:path';
-import { afterEach, describe, expect, it } from 'vitest';
+import { promisify } from 'node:util';
+import { afterEach, describe, expect, it, vi } from 'vitest';
+import type { Delivery } from '../../src/alerts/index.ts';
+import { emptyBatch, openStore } from '../../src/storage/index.ts';
+import { instant } from '../../src/units/index.ts';
 import { serve } from '../mqtt/sockets.ts';
-import { endChildren, runCli, startChild } from './daemon.ts';
+import { endChildren, IN_TIME, runCli, startChild } from './daemon.ts';
 import { cabin } from './house.ts';
 import { publisherTo } from './publisher.ts';
 import { createSite, type Site } from './site.ts';
@@ -18,6 +23,23 @@ afterEach(async () => {
   await endChildren();
   for (const site of sites.splice(0)) site.remove();
 });
+
+const connections = (server: Server): Promise<number> =>
+  promisify<number>((done) => server.getConnections(done))();
+
+/** A message of an earlier run that has not got through yet. */
+const waiting: Delivery = {
+  id: 'tank-too-cold:tank/tide-pool:2026-02-03T14:00:00.000Z/opened/webhook-bell',
+  alert: 'tank-too-cold:tank/tide-pool:2026-02-03T14:00:00.000Z',
+  change: 'opened',
+  channel: 'webhook-bell',
+  body: '{}',
+  created: instant(Date.UTC(2026, 1, 3, 14, 0)),
+  attempts: 0,
+  due: instant(Date.UTC(2026, 1, 3, 14, 0)),
+  state: 'waiting',
+  lastError: undefined,
+};
 
 const WITH_FIVE_MISTAKES = `site:
   id: tern-cabin
@@ -149,6 +171,41 @@ describe('ampulla start', () => {
     const { code, stderr } = await startChild(site).ends();
     expect(stderr).toContain('AMP_MQTT_CA_FILE');
     expect(code).toBe(70);
+  });
+
+  it('takes a signal that comes while it starts for what it is', async () => {
+    const site = newSite(cabin);
+    const reloaded = startChild(site);
+    await reloaded.says('the embedded broker listens');
+    reloaded.signal('SIGHUP');
+    await reloaded.says('the configuration was read again and is in force');
+    await reloaded.kill();
+
+    const ended = startChild(site);
+    await ended.says('the embedded broker listens');
+    ended.signal('SIGTERM');
+    expect((await ended.ends()).code).toBe(0);
+  });
+
+  it('ends though a webhook does not answer, and keeps the message for the next start', async () => {
+    const deaf = await serve(() => {});
+    const site = newSite({
+      ...cabin,
+      notify: { webhooks: { bell: { url: `http://127.0.0.1:${deaf.port}/`, timeout_s: 60 } } },
+    });
+    const store = openStore({ file: site.store });
+    store.commit({ ...emptyBatch, deliveries: [waiting] });
+    store.close();
+    const child = startChild(site);
+    await child.page();
+    await vi.waitFor(async () => expect(await connections(deaf.server)).toBe(1), IN_TIME);
+    const asked = performance.now();
+    child.signal('SIGTERM');
+    expect((await child.ends()).code).toBe(0);
+    expect(performance.now() - asked).toBeLessThan(5_000);
+    await deaf.close();
+    const left = site.read((books) => books.deliveries(waiting.due));
+    expect(left.map(({ id, state }) => `${id} ${state}`)).toEqual([`${waiting.id} waiting`]);
   });
 
   it.each(['SIGTERM', 'SIGINT'] as const)(
