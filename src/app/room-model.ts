@@ -121,6 +121,7 @@ const NOTHING: Sum = {
     reckoned: 0 as MilliwattHours,
   },
   missing: 0 as Millis,
+  coverage: undefined,
 };
 
 function sum(figures: Figures | undefined): Sum {
@@ -137,5 +138,6 @@ function sum(figures: Figures | undefined): Sum {
       reckoned: byKnown.reckoned.energy,
     },
     missing: missing(figures),
+    coverage: figures.elapsed > 0 ? figures.covered / figures.elapsed : 0,
   };
 }

@@ -1,50 +1,100 @@
 import type { VNode } from 'preact';
+import { orderAlerts } from './alert-order.ts';
+import type { Blindness } from './headline.ts';
 import type { AlertView } from './room-view.ts';
 
-export function Alerts({ alerts }: { alerts: readonly AlertView[] }): VNode {
-  if (alerts.length === 0) return <p>No open alerts.</p>;
+/** What is wrong, the worst in full, then what to take care of while mending it. */
+export function Alerts({
+  headline,
+  blind,
+  alerts,
+}: {
+  headline: string;
+  blind: Blindness | undefined;
+  alerts: readonly AlertView[];
+}): VNode {
+  const { full, lines, folded } = orderAlerts(alerts);
   return (
-    <section aria-label="Open alerts">
-      {alerts.map((alert) => (
-        <article class={`card alert ${alert.severity}`} key={alert.id}>
-          <h3>{alert.text.title}</h3>
-          <p class="faint">
-            <span class="word">{alert.severity}</span>
-            {alert.state === 'acknowledged' && ', acknowledged'} · {alert.text.since}
-          </p>
-          {alert.text.evidence.map((line) => (
+    <section aria-labelledby="wrong">
+      <h2 id="wrong">{headline}</h2>
+      {blind && (
+        <div class="card alert warning">
+          {blind.lines.map((line) => (
             <p key={line}>{line}</p>
           ))}
-          <Lines
-            title="What to do now"
-            lines={alert.text.todo}
-            open={alert.severity !== 'notice'}
-          />
-          <Lines title="Take care" lines={alert.text.cautions} open={false} />
+        </div>
+      )}
+      {full.map((alert) => (
+        <article class={`card alert ${alert.severity}`} key={alert.id}>
+          <h3>
+            <Rank alert={alert} /> <bdi>{alert.text.title}</bdi>
+          </h3>
+          <Told alert={alert} />
         </article>
       ))}
+      <Lines alerts={lines} />
+      {folded.length > 0 && (
+        <details class="fold">
+          <summary>{folded.length} more</summary>
+          <Lines alerts={folded} />
+        </details>
+      )}
+      <Cautions lines={full.flatMap(({ text }) => text.cautions)} />
     </section>
   );
 }
 
-function Lines({
-  title,
-  lines,
-  open,
-}: {
-  title: string;
-  lines: readonly string[];
-  open: boolean;
-}): VNode | null {
+function Rank({ alert }: { alert: AlertView }): VNode {
+  const acknowledged = alert.state === 'acknowledged' ? ', acknowledged' : '';
+  return <span class={`rank ${alert.severity}`}>{`${alert.severity}${acknowledged}`}</span>;
+}
+
+function Lines({ alerts }: { alerts: readonly AlertView[] }): VNode {
+  return (
+    <>
+      {alerts.map((alert) => (
+        <details class="line" key={alert.id}>
+          <summary>
+            <Rank alert={alert} /> <bdi>{alert.text.title}</bdi>
+          </summary>
+          <Told alert={alert} />
+          <Cautions lines={alert.text.cautions} />
+        </details>
+      ))}
+    </>
+  );
+}
+
+function Told({ alert: { text } }: { alert: AlertView }): VNode {
+  return (
+    <>
+      <p class="faint">{text.since}</p>
+      <p class="what">{text.what}</p>
+      {text.evidence.length > 0 && <p>{text.evidence.join(' ')}</p>}
+      {text.todo.length > 0 && (
+        <>
+          <p class="word">What to do now</p>
+          <ol>
+            {text.todo.map((line) => (
+              <li key={line}>{line}</li>
+            ))}
+          </ol>
+        </>
+      )}
+    </>
+  );
+}
+
+function Cautions({ lines }: { lines: readonly string[] }): VNode | null {
   if (lines.length === 0) return null;
   return (
-    <details open={open}>
-      <summary class="word">{title}</summary>
+    <div class="care">
+      <p class="word">Take care</p>
       <ul>
-        {lines.map((line) => (
+        {[...new Set(lines)].map((line) => (
           <li key={line}>{line}</li>
         ))}
       </ul>
-    </details>
+    </div>
   );
 }

@@ -1,6 +1,8 @@
 import type { VNode } from 'preact';
-import type { DeviceView, SpanSums } from './room-view.ts';
-import { costText } from './sums.ts';
+import { HOUR } from '../units/index.ts';
+import { Cost, Legend } from './cost.tsx';
+import type { DeviceView, SpanSums, Sum } from './room-view.ts';
+import { energyText } from './sums.ts';
 import type { Words } from './words.ts';
 
 export function DeviceTable({
@@ -13,8 +15,8 @@ export function DeviceTable({
   words: Words;
 }): VNode {
   return (
-    <div class="roll">
-      <table>
+    <>
+      <table class="devices">
         <thead>
           <tr>
             <th scope="col">Device</th>
@@ -27,48 +29,66 @@ export function DeviceTable({
         <tbody>
           {devices.map((device) => (
             <tr key={device.id}>
-              <td>
-                {device.name}
-                <br />
-                <span class="faint">
-                  {device.kind}, {serves(device, words)}
+              <th scope="row">
+                <bdi>{device.name}</bdi>
+                <span class="faint kind">
+                  {device.kind.replaceAll('-', ' ')}
+                  <Serves device={device} words={words} />
                 </span>
-              </td>
-              <td data-head="now">{powerNow(device, words)}</td>
-              <td data-head="today">{costText(device.sums.today, words)}</td>
-              <td data-head="week">{costText(device.sums.week, words)}</td>
-              <td data-head="month">
-                {costText(device.sums.month, words)}
-                <br />
-                <span class="faint">{words.energy(device.sums.month.energy)}</span>
-              </td>
+              </th>
+              <td class="now">{powerNow(device, words)}</td>
+              <Costs sums={device.sums} words={words} />
             </tr>
           ))}
         </tbody>
         <tfoot>
           <tr>
-            <td>All devices</td>
-            <td />
-            <td data-head="today">{costText(totals.today, words)}</td>
-            <td data-head="week">{costText(totals.week, words)}</td>
-            <td data-head="month">
-              {costText(totals.month, words)}
-              <br />
-              <span class="faint">{words.energy(totals.month.energy)}</span>
-            </td>
+            <th scope="row">All devices</th>
+            <td class="now" />
+            <Costs sums={totals} words={words} />
           </tr>
         </tfoot>
       </table>
-      <p class="faint">~ more than a tenth of it is reckoned or bridged, not measured.</p>
-    </div>
+      <Legend />
+    </>
   );
 }
 
-function serves(device: DeviceView, words: Words): string {
+function Costs({ sums, words }: { sums: SpanSums; words: Words }): VNode {
+  return (
+    <>
+      <td data-head="today">
+        <Cost sum={sums.today} words={words} />
+      </td>
+      <td data-head="week">
+        <Cost sum={sums.week} words={words} />
+      </td>
+      <td data-head="month">
+        <Cost sum={sums.month} words={words} />
+        <span class="faint under">{underMonth(sums.month, words)}</span>
+      </td>
+    </>
+  );
+}
+
+/** A gap shorter than this is told only in the sum of all devices. */
+const WORTH_TELLING = HOUR;
+
+function underMonth(sum: Sum, words: Words): string {
+  const energy = energyText(sum, words);
+  if (sum.missing < WORTH_TELLING) return energy;
+  return [energy, `${words.length(sum.missing)} unknown`].filter((part) => part !== '').join(', ');
+}
+
+function Serves({ device, words }: { device: DeviceView; words: Words }): VNode | null {
   const [first, ...others] = device.serves;
-  if (first === undefined) return '';
-  if (others.length === 0) return first.name;
-  return `${first.name} ${words.percent(first.part)} and ${others.length} more`;
+  if (first === undefined) return null;
+  return (
+    <>
+      , <bdi>{first.name}</bdi>
+      {others.length > 0 && ` ${words.percent(first.part)} and ${others.length} more`}
+    </>
+  );
 }
 
 function powerNow(device: DeviceView, words: Words): string {

@@ -1,27 +1,33 @@
 import type { VNode } from 'preact';
-import type { Known } from '../metering/index.ts';
-import type { Millis } from '../units/index.ts';
 import { Alerts } from './alert-cards.tsx';
 import { DeviceTable } from './device-table.tsx';
-import type { RoomView, SpanSums, Sum } from './room-view.ts';
-import { TankCard, UpkeepCard } from './tank-card.tsx';
+import { Figures } from './figures.tsx';
+import { asOf, blindness, headline, pageTitle } from './headline.ts';
+import { urgentFirst } from './kept-range.ts';
+import type { RoomAir, RoomView } from './room-view.ts';
+import { TankCard, TemperatureSummary, UpkeepCard } from './tank-card.tsx';
 import type { Words } from './words.ts';
 
-/** How each way of knowing is marked, everywhere on the pages. */
-const KNOWN_WORDS: Readonly<Record<Known, string>> = {
-  counted: 'counted by a meter',
-  integrated: 'integrated from power',
-  bridged: 'bridged over a gap',
-  reckoned: 'reckoned, no plug',
-};
-
-export function RoomPage({ view, words }: { view: RoomView; words: Words }): VNode {
+/** The first page. A `still` one does not renew itself, so that it can be read in peace. */
+export function RoomPage({
+  view,
+  words,
+  still = false,
+}: {
+  view: RoomView;
+  words: Words;
+  still?: boolean;
+}): VNode {
+  const blind = blindness(view, words);
+  const renewal = renewalOf(view);
   return (
-    <html lang={view.site.locale}>
+    <html lang="en">
       <head>
         <meta charSet="utf-8" />
         <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <meta http-equiv="refresh" content={view.filling === undefined ? '15' : '3'} />
+        <meta name="color-scheme" content="light dark" />
+        {/* With the address: a browser that stands at #tanks would renew nothing otherwise. */}
+        {!still && <meta http-equiv="refresh" content={`${renewal.seconds}; url=/`} />}
         <title>{pageTitle(view, words)}</title>
         <link rel="stylesheet" href="/style.css" />
         <link rel="icon" href="/mark.svg" type="image/svg+xml" />
@@ -31,44 +37,54 @@ export function RoomPage({ view, words }: { view: RoomView; words: Words }): VNo
           Skip to the tanks
         </a>
         <header>
-          <h1>{view.site.name}</h1>
-          <p class="faint">{asOf(view, words)}</p>
+          <h1>
+            <bdi>{view.site.name}</bdi>
+          </h1>
+          <p class="faint">
+            {asOf(view, words)} ·{' '}
+            {still ? (
+              <>
+                held still; <a href="/">let it renew</a>
+              </>
+            ) : (
+              <>
+                renews {renewal.words}; <a href="/?still">hold it still</a>
+              </>
+            )}
+          </p>
         </header>
         <main>
           {view.filling && <Filling filling={view.filling} words={words} />}
-          <Alerts alerts={view.alerts} />
-          <Figures totals={view.totals} words={words} />
-          <HowKnown sum={view.totals.month} words={words} />
-          <p class="faint">{rateLine(view, words)}</p>
-          <h2 id="tanks">Tanks</h2>
-          <div class="cards">
-            {view.tanks.map((tank) => (
-              <TankCard key={tank.id} tank={tank} words={words} />
-            ))}
-            <UpkeepCard sums={view.upkeep} words={words} />
-          </div>
-          <h2>Rooms</h2>
-          <div class="cards">
-            {view.rooms.map((room) => (
-              <section class="card" key={room.id}>
-                <h3>{room.name}</h3>
-                <p>
-                  {room.temperature
-                    ? words.temperature(room.temperature.value)
-                    : 'temperature unknown'}
-                  {room.humidity && `, ${words.percent(room.humidity.value / 100)} humidity`}
-                  {room.temperature?.stale && ' (old)'}
-                </p>
-              </section>
-            ))}
-          </div>
-          <h2>Devices</h2>
-          <DeviceTable devices={view.devices} totals={view.totals} words={words} />
+          <Alerts headline={headline(view, blind)} blind={blind} alerts={view.alerts} />
+          <TemperatureSummary tanks={view.tanks} />
+          <Figures view={view} words={words} />
+          <section aria-labelledby="tanks">
+            <h2 id="tanks" tabIndex={-1}>
+              Tanks
+            </h2>
+            {view.tanks.length === 0 && <p>No tank is configured yet.</p>}
+            <div class="cards">
+              {urgentFirst(view.tanks).map((tank) => (
+                <TankCard key={tank.id} tank={tank} words={words} />
+              ))}
+              <UpkeepCard sums={view.upkeep} words={words} />
+            </div>
+          </section>
+          {view.rooms.length > 0 && <Rooms rooms={view.rooms} words={words} />}
+          <section aria-labelledby="devices">
+            <h2 id="devices">Devices</h2>
+            {view.devices.length === 0 ? (
+              <p>No device is configured yet, so there is nothing to count.</p>
+            ) : (
+              <DeviceTable devices={view.devices} totals={view.totals} words={words} />
+            )}
+          </section>
         </main>
         <footer class="faint">
           <p>
             ampulla only observes: it never switches equipment. Keep the independent thermostat, and
-            an RCD/GFCI on every circuit near water.
+            an RCD/GFCI on every circuit near water. Local codes and a licensed electrician go
+            first.
           </p>
         </footer>
       </body>
@@ -76,28 +92,12 @@ export function RoomPage({ view, words }: { view: RoomView; words: Words }): VNo
   );
 }
 
-function pageTitle(view: RoomView, words: Words): string {
-  const open = view.alerts.length;
-  const cost = `${words.money(view.totals.today.cost)} today`;
-  return open === 0 ? `${cost} · ${view.site.name}` : `(${open}) ${cost} · ${view.site.name}`;
-}
-
-function asOf(view: RoomView, words: Words): string {
-  const parts = [words.dateAndClock(view.now)];
-  if (!view.broker.connected) {
-    parts.push(`no broker since ${words.dateAndClock(view.broker.since)}`);
-  }
-  parts.push(
-    view.lastReading === undefined
-      ? 'no reading yet'
-      : `last reading ${words.clock(view.lastReading)}`,
-  );
-  return parts.join(' · ');
-}
-
-function rateLine(view: RoomView, words: Words): string {
-  if (view.rate === undefined) return 'No tariff holds now: energy is counted, but has no price.';
-  return `Rate now: ${view.rate.name}, ${words.price(view.rate.perKwh)}`;
+/** While something is wrong there is more to read, and to open: give it time. */
+function renewalOf(view: RoomView): { readonly seconds: number; readonly words: string } {
+  if (view.filling !== undefined) return { seconds: 3, words: 'every 3 s' };
+  return view.alerts.length > 0
+    ? { seconds: 60, words: 'every minute' }
+    : { seconds: 15, words: 'every 15 s' };
 }
 
 function Filling({
@@ -118,59 +118,30 @@ function Filling({
   );
 }
 
-function Figures({ totals, words }: { totals: SpanSums; words: Words }): VNode {
+function Rooms({ rooms, words }: { rooms: readonly RoomAir[]; words: Words }): VNode {
   return (
-    <section class="figures" aria-label="Cost of all devices">
-      <Figure name="Today" sum={totals.today} words={words} />
-      <Figure name="This week" sum={totals.week} words={words} />
-      <Figure name="This month" sum={totals.month} words={words} />
+    <section aria-labelledby="rooms">
+      <h2 id="rooms">Rooms</h2>
+      <ul class="rooms card">
+        {rooms.map((room) => (
+          <li key={room.id}>
+            <bdi>{room.name}</bdi> <span>{airOf(room, words)}</span>
+          </li>
+        ))}
+      </ul>
     </section>
   );
 }
 
-function Figure({ name, sum, words }: { name: string; sum: Sum; words: Words }): VNode {
-  return (
-    <div class="figure">
-      <span class="faint">{name}</span>
-      <b>{words.money(sum.cost)}</b>
-      <span class="faint">{words.energy(sum.energy)}</span>
-    </div>
-  );
-}
-
-function HowKnown({ sum, words }: { sum: Sum; words: Words }): VNode {
-  const total = sum.energy;
-  const parts = (Object.keys(KNOWN_WORDS) as Known[]).filter((known) => sum.byKnown[known] !== 0);
-  return (
-    <p class="faint known">
-      {total > 0 && <span>This month:</span>}
-      {parts.map((known) => (
-        <span key={known}>
-          {words.percent(sum.byKnown[known] / total)} {KNOWN_WORDS[known]}
-        </span>
-      ))}
-      <Gaps
-        missing={sum.missing}
-        unpriced={sum.unpriced > 0 ? words.energy(sum.unpriced) : ''}
-        words={words}
-      />
-    </p>
-  );
-}
-
-function Gaps({
-  missing,
-  unpriced,
-  words,
-}: {
-  missing: Millis;
-  unpriced: string;
-  words: Words;
-}): VNode {
-  return (
-    <>
-      {missing > 0 && <span>{words.hours(missing)} of device time not covered</span>}
-      {unpriced !== '' && <span>{unpriced} without a tariff</span>}
-    </>
-  );
+function airOf({ temperature, humidity }: RoomAir, words: Words): string {
+  const old = (measured: { at: RoomView['now']; stale: boolean }): string =>
+    measured.stale ? ` (old, ${words.dateAndClock(measured.at)})` : '';
+  return [
+    temperature === undefined
+      ? 'temperature unknown'
+      : `${words.temperature(temperature.value)}${old(temperature)}`,
+    ...(humidity === undefined
+      ? []
+      : [`${words.percent(humidity.value / 100)} humidity${old(humidity)}`]),
+  ].join(', ');
 }

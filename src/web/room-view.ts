@@ -40,6 +40,8 @@ export interface Sum {
   readonly byKnown: Readonly<Record<Known, MilliwattHours>>;
   /** Time of the span, up to now, about which nothing is known; summed over devices. */
   readonly missing: Millis;
+  /** Part of the time up to now that the books know of, 0–1; undefined where no device is asked. */
+  readonly coverage: number | undefined;
 }
 
 export interface AlertView {

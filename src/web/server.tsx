@@ -4,7 +4,7 @@ import { CodedError, type Logger } from '../units/index.ts';
 import { RoomPage } from './room-page.tsx';
 import type { RoomView } from './room-view.ts';
 import { STYLE } from './style.ts';
-import { createWords } from './words.ts';
+import { createWords, type Words } from './words.ts';
 
 export interface WebServer {
   readonly address: string;
@@ -32,6 +32,14 @@ export async function startWeb(options: {
   view: () => RoomView;
 }): Promise<WebServer> {
   const server = fastify({ logger: false, forceCloseConnections: true });
+  let words: { readonly site: string; readonly words: Words } | undefined;
+
+  /** Formats are made once a site, not once a page. */
+  function wordsOf({ site }: RoomView): Words {
+    const key = JSON.stringify(site);
+    if (words?.site !== key) words = { site: key, words: createWords(site) };
+    return words.words;
+  }
 
   server.addHook('onRequest', async (request, reply) => {
     reply
@@ -54,9 +62,11 @@ export async function startWeb(options: {
     await reply.code(404).type('text/plain').send('There is no such page. The room is at /\n');
   });
 
-  server.get('/', async (_request, reply) => {
+  server.get<{ Querystring: Record<string, unknown> }>('/', async (request, reply) => {
     const view = options.view();
-    const page = renderToString(<RoomPage view={view} words={createWords(view.site)} />);
+    const page = renderToString(
+      <RoomPage view={view} words={wordsOf(view)} still={'still' in request.query} />,
+    );
     await reply.type('text/html; charset=utf-8').send(`<!doctype html>${page}`);
   });
   server.get('/style.css', async (_request, reply) => {

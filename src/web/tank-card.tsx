@@ -1,49 +1,65 @@
 import type { VNode } from 'preact';
+import { Sums } from './figures.tsx';
+import { byFit, type Fit, fitOf, isCurrent, position } from './kept-range.ts';
 import type { SpanSums, TankView } from './room-view.ts';
-import { costText } from './sums.ts';
-import { type Fit, fitOf, position, type Words } from './words.ts';
-
-const FIT_WORDS: Readonly<Record<Fit, string>> = {
-  unknown: 'not heard yet',
-  stale: 'old reading',
-  below: 'below the kept range',
-  within: 'within the kept range',
-  above: 'above the kept range',
-};
+import type { Words } from './words.ts';
 
 /** Degrees shown beyond either end of the kept range. */
 const MARGIN = 3;
 
 export function TankCard({ tank, words }: { tank: TankView; words: Words }): VNode {
-  const fit = fitOf(tank.temperature, tank.keep);
-  const kept = `${words.temperature(tank.keep.min)} to ${words.temperature(tank.keep.max)}`;
+  const fit = fitOf(tank);
   return (
     <section class={`card ${fit}`}>
       <div class="tank-head">
-        <h3>{tank.name}</h3>
+        <h3>
+          <bdi>{tank.name}</bdi>
+        </h3>
         <span class="degrees">
           {tank.temperature === undefined
-            ? tank.hasProbe
-              ? 'not heard yet'
-              : 'no probe'
+            ? fit === 'unprobed'
+              ? 'no probe'
+              : 'not heard yet'
             : words.temperature(tank.temperature.value)}
         </span>
       </div>
-      {tank.animals !== undefined && <p class="faint">{tank.animals}</p>}
+      {tank.animals !== undefined && (
+        <p class="faint">
+          <bdi>{tank.animals}</bdi>
+        </p>
+      )}
       <Scale tank={tank} />
       <p class="faint">
-        kept {kept}
-        {tank.temperature !== undefined && (
-          <>
-            {'; '}
-            <span class={fit === 'within' ? '' : 'word'}>{FIT_WORDS[fit]}</span>
-            {fit === 'stale' && `, ${words.dateAndClock(tank.temperature.at)}`}
-          </>
-        )}
+        <KeptLine tank={tank} fit={fit} words={words} />
       </p>
       <Sums sums={tank.sums} words={words} />
     </section>
   );
+}
+
+function KeptLine({ tank, fit, words }: { tank: TankView; fit: Fit; words: Words }): VNode {
+  const range = words.range(tank.keep);
+  switch (fit) {
+    case 'above':
+    case 'below':
+      return (
+        <>
+          <span class="word out">{fit}</span> the kept {range}
+        </>
+      );
+    case 'within':
+      return <>within the kept {range}</>;
+    case 'stale':
+      return (
+        <>
+          <span class="word">old reading</span>
+          {tank.temperature && `, ${words.dateAndClock(tank.temperature.at)}`}; to be kept at{' '}
+          {range}
+        </>
+      );
+    default:
+      return <>to be kept at {range}</>;
+  }
 }
 
 /** What belongs to the site and to no tank. */
@@ -59,29 +75,65 @@ export function UpkeepCard({ sums, words }: { sums: SpanSums; words: Words }): V
   );
 }
 
-function Sums({ sums, words }: { sums: SpanSums; words: Words }): VNode {
+const GROUP_WORDS: Readonly<Record<Fit, string>> = {
+  above: 'Above the kept range',
+  below: 'Below the kept range',
+  stale: 'Old reading',
+  unknown: 'Not heard yet',
+  unprobed: 'No probe',
+  within: 'Within the kept range',
+};
+/** As many names as stand in one line. */
+const MOST_NAMES = 4;
+
+/** All temperatures in a few lines: who is out of range, by name; the rest as a number. */
+export function TemperatureSummary({ tanks }: { tanks: readonly TankView[] }): VNode {
   return (
-    <div class="sums">
-      {(['today', 'week', 'month'] as const).map((span) => (
-        <div key={span}>
-          <span class="faint">{span}</span>
-          <b>{costText(sums[span], words)}</b>
-          <span class="faint">{words.energy(sums[span].energy)}</span>
-        </div>
+    <ul class="summary">
+      {[...byFit(tanks)].map(([fit, group]) => (
+        <li key={fit}>
+          {fit === 'above' || fit === 'below' ? (
+            <span class="word out">{GROUP_WORDS[fit]}</span>
+          ) : (
+            GROUP_WORDS[fit]
+          )}
+          :{' '}
+          {fit === 'within' ? (
+            `${group.length} of ${tanks.length} ${tanks.length === 1 ? 'tank' : 'tanks'}`
+          ) : (
+            <Names tanks={group} />
+          )}
+        </li>
       ))}
-    </div>
+    </ul>
+  );
+}
+
+function Names({ tanks }: { tanks: readonly TankView[] }): VNode {
+  const rest = tanks.length - MOST_NAMES;
+  const named = rest > 0 ? tanks.slice(0, MOST_NAMES) : tanks;
+  return (
+    <>
+      {named.map(({ id, name }, index) => (
+        <span key={id}>
+          {index > 0 && ', '}
+          <bdi>{name}</bdi>
+        </span>
+      ))}
+      {rest > 0 && ` and ${rest} more`}
+    </>
   );
 }
 
 function Scale({ tank }: { tank: TankView }): VNode {
   const low = tank.keep.min - MARGIN;
   const high = tank.keep.max + MARGIN;
-  const at = (value: number): number => 2 + 96 * position(value, low, high);
+  const at = (value: number): number => Math.round(20 + 960 * position(value, low, high)) / 10;
   return (
     <svg class="scale" viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true">
       <line class="track" x1="2" x2="98" y1="6" y2="6" />
       <line class="keep" x1={at(tank.keep.min)} x2={at(tank.keep.max)} y1="6" y2="6" />
-      {tank.temperature !== undefined && !tank.temperature.stale && (
+      {isCurrent(tank.temperature) && (
         <rect class="mark" x={at(tank.temperature.value) - 0.7} y="0" width="1.4" height="12" />
       )}
     </svg>

@@ -1,11 +1,11 @@
 import {
   HOUR,
   type Instant,
+  MINUTE,
   type MicroUnits,
   type Millis,
   type MilliwattHours,
 } from '../units/index.ts';
-import type { Measured } from './room-view.ts';
 
 /** How one site writes numbers, money, temperatures and times. */
 export interface Words {
@@ -14,39 +14,49 @@ export interface Words {
   energy(amount: MilliwattHours): string;
   power(watts: number): string;
   temperature(celsius: number): string;
+  /** '22.0 to 26.0 °C'. */
+  range(celsius: { readonly min: number; readonly max: number }): string;
   percent(fraction: number): string;
-  hours(length: Millis): string;
+  /** Minutes below an hour, then hours: '12 min', '6.2 h'. */
+  length(span: Millis): string;
   clock(at: Instant): string;
   dateAndClock(at: Instant): string;
 }
 
-/** Regions in which keepers read Fahrenheit. */
-const FAHRENHEIT = new Set(['US', 'BS', 'BZ', 'KY', 'PW', 'FM', 'MH', 'LR']);
+/** Regions in which keepers read Fahrenheit; the same as in alerts. From memory, no source. */
+const FAHRENHEIT = new Set([
+  ...['US', 'PR', 'GU', 'VI', 'AS', 'MP', 'UM'],
+  ...['BS', 'BZ', 'KY', 'PW', 'FM', 'MH', 'LR'],
+]);
 
 export const usesFahrenheit = (locale: string): boolean =>
   FAHRENHEIT.has(new Intl.Locale(locale).maximize().region ?? '');
 
+/** Digits of a micro-unit behind the decimal point: no price is known more finely. */
+const MICRO_DIGITS = 6;
+
+/** Make one per site: number formats are dear to construct. */
 export function createWords(site: { locale: string; currency: string; zone: string }): Words {
   const { locale, currency, zone } = site;
-  const number = (digits: number, extra: Intl.NumberFormatOptions = {}): Intl.NumberFormat =>
+  const number = (least: number, most = least, more: Intl.NumberFormatOptions = {}) =>
     new Intl.NumberFormat(locale, {
-      minimumFractionDigits: digits,
-      maximumFractionDigits: digits,
-      ...extra,
+      minimumFractionDigits: least,
+      maximumFractionDigits: most,
+      signDisplay: 'negative',
+      ...more,
     });
   const money = new Intl.NumberFormat(locale, { style: 'currency', currency });
-  const coin = 10 ** (6 - (money.resolvedOptions().maximumFractionDigits ?? 2));
-  const price = new Intl.NumberFormat(locale, {
+  const digits = money.resolvedOptions().maximumFractionDigits ?? 2;
+  const coin = 10 ** (MICRO_DIGITS - digits);
+  const price = number(Math.min(digits + 2, MICRO_DIGITS), Math.min(digits + 4, MICRO_DIGITS), {
     style: 'currency',
     currency,
-    minimumFractionDigits: 4,
-    maximumFractionDigits: 6,
   });
-  const kilowattHours = [number(3), number(2), number(1), number(0)];
-  const watts = [number(1), number(0)];
-  const degrees = number(1);
-  const share = new Intl.NumberFormat(locale, { style: 'percent', maximumFractionDigits: 1 });
-  const hours = number(1);
+  const thousandths = number(3);
+  const hundredths = number(2);
+  const tenths = number(1);
+  const whole = number(0);
+  const share = number(0, 1, { style: 'percent' });
   const clock = new Intl.DateTimeFormat(locale, { timeZone: zone, timeStyle: 'short' });
   const date = new Intl.DateTimeFormat(locale, {
     timeZone: zone,
@@ -54,43 +64,41 @@ export function createWords(site: { locale: string; currency: string; zone: stri
     timeStyle: 'short',
   });
   const fahrenheit = usesFahrenheit(locale);
+  const scale = fahrenheit ? '°F' : '°C';
+  const degrees = (celsius: number): string =>
+    tenths.format(fahrenheit ? celsius * 1.8 + 32 : celsius);
 
   return {
+    // An amount that is not nothing never reads as nothing.
     money(amount) {
-      // An amount that is not nothing never reads as nothing.
-      return amount > 0 && amount < coin / 2
-        ? `<${money.format(coin / 1e6)}`
-        : money.format(amount / 1e6);
+      if (amount === 0 || Math.abs(amount) >= coin / 2) return money.format(amount / 1e6);
+      return amount > 0 ? `<${money.format(coin / 1e6)}` : `>${money.format(-coin / 1e6)}`;
     },
     price: (perKwh) => `${price.format(perKwh / 1e6)}/kWh`,
-    energy: (amount) => {
+    energy(amount) {
       const kwh = amount / 1e6;
       const size = Math.abs(kwh);
-      const format = kilowattHours[size < 1 ? 0 : size < 100 ? 1 : size < 1000 ? 2 : 3];
-      return `${format?.format(kwh)} kWh`;
+      if (amount > 0 && size < 0.0005) return `<${thousandths.format(0.001)} kWh`;
+      if (size < 0.9995) return `${thousandths.format(kwh)} kWh`;
+      if (size < 99.995) return `${hundredths.format(kwh)} kWh`;
+      return `${(size < 999.95 ? tenths : whole).format(kwh)} kWh`;
     },
-    power: (value) =>
-      `${watts[Math.abs(value) >= 0.05 && Math.abs(value) < 10 ? 0 : 1]?.format(value)} W`,
-    temperature: (value) =>
-      fahrenheit ? `${degrees.format(value * 1.8 + 32)} °F` : `${degrees.format(value)} °C`,
-    percent: (fraction) =>
-      fraction > 0 && fraction < 0.0005 ? `<${share.format(0.001)}` : share.format(fraction),
-    hours: (length) => `${hours.format(length / HOUR)} h`,
+    power(watts) {
+      const size = Math.abs(watts);
+      return `${(size >= 0.05 && size < 9.95 ? tenths : whole).format(watts)} W`;
+    },
+    temperature: (celsius) => `${degrees(celsius)} ${scale}`,
+    range: ({ min, max }) => `${degrees(min)} to ${degrees(max)} ${scale}`,
+    percent(fraction) {
+      if (fraction > 0 && fraction < 0.0005) return `<${share.format(0.001)}`;
+      if (fraction < 1 && fraction >= 0.9995) return `>${share.format(0.999)}`;
+      return share.format(fraction);
+    },
+    length(span) {
+      if (span < HOUR) return `${whole.format(Math.ceil(span / MINUTE))} min`;
+      return `${(span < 100 * HOUR ? tenths : whole).format(span / HOUR)} h`;
+    },
     clock: (at) => clock.format(at),
     dateAndClock: (at) => date.format(at),
   };
-}
-
-/** Where a value stands on the kept range drawn from `low` to `high`, 0–1. */
-export function position(value: number, low: number, high: number): number {
-  return Math.min(1, Math.max(0, (value - low) / (high - low)));
-}
-
-export type Fit = 'unknown' | 'stale' | 'below' | 'within' | 'above';
-
-export function fitOf(measured: Measured | undefined, keep: { min: number; max: number }): Fit {
-  if (measured === undefined) return 'unknown';
-  if (measured.stale) return 'stale';
-  if (measured.value < keep.min) return 'below';
-  return measured.value > keep.max ? 'above' : 'within';
 }

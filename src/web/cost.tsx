@@ -1,0 +1,38 @@
+import type { VNode } from 'preact';
+import type { Sum } from './room-view.ts';
+import { costOf } from './sums.ts';
+import type { Words } from './words.ts';
+
+/** A cost with its marks; those who listen to the page hear them as words. */
+export function Cost({ sum, words }: { sum: Sum; words: Words }): VNode {
+  const { text, about, more } = costOf(sum, words);
+  return (
+    <>
+      {about && <Mark sign="~" title={ABOUT} said="about " />}
+      {text}
+      {more && <Mark sign="+" title={MORE} said=" and more" />}
+    </>
+  );
+}
+
+export function Legend(): VNode {
+  return (
+    <p class="faint">
+      <b>~</b> {ABOUT}. <b>+</b> {MORE}.
+    </p>
+  );
+}
+
+const ABOUT = 'about: more than a tenth of it is reckoned or bridged, not measured';
+const MORE = 'and more: part of it has no price, or is not known for more than a tenth of the time';
+
+function Mark({ sign, title, said }: { sign: string; title: string; said: string }): VNode {
+  return (
+    <>
+      <span aria-hidden="true" title={title}>
+        {sign}
+      </span>
+      <span class="unseen">{said}</span>
+    </>
+  );
+}
