@@ -5,6 +5,8 @@ export interface Chance {
   /** Normal with mean 0 and standard deviation 1. */
   normal(): number;
   pick<T>(items: readonly T[]): T | undefined;
+  /** A chance of its own, so that who draws more often does not disturb the others. */
+  fork(): Chance;
 }
 
 /** The 'mulberry32' generator (Tommy Ettinger, public domain): small and good enough for a demo. */
@@ -20,5 +22,6 @@ export function createChance(seed: number): Chance {
     next,
     normal: () => Math.sqrt(-2 * Math.log(1 - next())) * Math.cos(2 * Math.PI * next()),
     pick: (items) => items[Math.floor(next() * items.length)],
+    fork: () => createChance(next() * 4_294_967_296),
   };
 }

@@ -1,5 +1,5 @@
 import { HOUR, type Instant } from '../units/index.ts';
-import type { Fault } from './faults.ts';
+import { type Fault, isOn } from './faults.ts';
 import type { House } from './physics.ts';
 import type { HouseSpec, PlugSpec } from './spec.ts';
 
@@ -11,6 +11,15 @@ export interface Metered {
   online: boolean;
   reportedWatts: number;
   reportedAt: Instant;
+}
+
+export interface Meters {
+  readonly plugs: ReadonlyMap<string, Metered>;
+  /**
+   * Counts the last `ms` of the house, with what its devices draw; gives the plugs that report now,
+   * or that have just left the air. `interval`: how often they speak when nothing changes, ms.
+   */
+  step(house: House, ms: number, interval: number): PlugSpec[];
 }
 
 /** A change smaller than this is not worth a message to a plug that reports on change. */
@@ -25,56 +34,42 @@ export function createMeters(
     startWh: (plug: PlugSpec) => number;
     powerCuts: readonly Instant[];
   },
-): {
-  readonly plugs: ReadonlyMap<string, Metered>;
-  /** Counts `ms` of the house as it stands; gives the plugs that report now. */
-  step(house: House, ms: number, interval: number): PlugSpec[];
-} {
-  const plugs = new Map<string, Metered>(
-    spec.plugs.map((plug) => [
-      plug.id,
-      {
-        watts: 0,
-        counterWh: options.startWh(plug),
-        online: true,
-        reportedWatts: Number.NaN,
-        reportedAt: 0 as Instant,
-      },
-    ]),
-  );
-  const fedBy = new Map<string, string[]>();
-  for (const device of spec.devices) {
-    if (device.plug === undefined) continue;
-    fedBy.set(device.plug, [...(fedBy.get(device.plug) ?? []), device.id]);
-  }
-  const offline = new Map(
-    options.faults.flatMap((fault) =>
-      fault.kind === 'plug-offline' ? [[fault.plug, fault.from] as const] : [],
-    ),
-  );
+): Meters {
+  const { faults, startWh, powerCuts } = options;
+  const fitted = spec.plugs.map((plug) => ({
+    plug,
+    state: {
+      watts: 0,
+      counterWh: startWh(plug),
+      online: true,
+      reportedWatts: Number.NaN,
+      reportedAt: 0 as Instant,
+    } satisfies Metered as Metered,
+    feeds: spec.devices.filter((device) => device.plug === plug.id).map(({ id }) => id),
+    absences: faults.filter((fault) => fault.kind === 'plug-offline' && fault.plug === plug.id),
+  }));
 
   return {
-    plugs,
+    plugs: new Map(fitted.map(({ plug, state }) => [plug.id, state])),
     step(house, ms, interval) {
+      const { at } = house;
       const speaking: PlugSpec[] = [];
-      for (const plug of spec.plugs) {
-        const state = plugs.get(plug.id) as Metered;
+      const cut = powerCuts.some((moment) => moment > at - ms && moment <= at);
+      for (const { plug, state, feeds, absences } of fitted) {
         state.watts = 0;
-        for (const device of fedBy.get(plug.id) ?? []) {
-          state.watts += house.devices.get(device)?.watts ?? 0;
-        }
+        for (const device of feeds) state.watts += house.devices.get(device)?.watts ?? 0;
         state.counterWh += (state.watts * ms) / HOUR;
         if (plug.wrapsAtWh !== undefined) state.counterWh %= plug.wrapsAtWh;
-        const cut = options.powerCuts.some((at) => at > house.at - ms && at <= house.at);
         if (cut && plug.forgetful) state.counterWh = 0;
-        const gone = (offline.get(plug.id) ?? Number.POSITIVE_INFINITY) <= house.at;
-        const due = house.at - state.reportedAt >= interval;
+        const gone = absences.some((absence) => isOn(absence, at));
+        const due = at - state.reportedAt >= interval;
         const changed =
           plug.reporting === 'on-change' && worthTelling(state.reportedWatts, state.watts);
-        if (gone ? state.online : due || changed || !(state.reportedWatts >= 0)) {
+        const first = Number.isNaN(state.reportedWatts);
+        if (gone ? state.online : due || changed || first || !state.online) {
           state.online = !gone;
           state.reportedWatts = state.watts;
-          state.reportedAt = house.at;
+          state.reportedAt = at;
           speaking.push(plug);
         }
       }

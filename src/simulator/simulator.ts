@@ -1,17 +1,18 @@
 import { type Instant, later, MINUTE, SECOND } from '../units/index.ts';
 import { createChance } from './chance.ts';
 import type { Fault } from './faults.ts';
-import { type Outgoing, type Sense, topicWriters, type WrittenFeed } from './feed-writer.ts';
+import { type Outgoing, type Sense, topicWriters } from './feed-writer.ts';
 import { createMeters } from './meters.ts';
 import { createHouse, type House } from './physics.ts';
 import type { HouseSpec } from './spec.ts';
+import type { WrittenFeed } from './written-feed.ts';
 
 /** How finely the physics is stepped. */
 const STEP = 30 * SECOND;
 /** Spread of a probe's noise and the step of its converter, K. */
 const PROBE = { noise: 0.03, step: 0.0625 } as const;
-/** Now and then a one-wire probe says 85: it has just been powered. */
-const SENTINEL_CHANCE = 1 / 20_000;
+/** Now and then a probe says by a value of its own that it has just been powered, or is off the wire. */
+const BROKEN_CHANCE = 1 / 20_000;
 
 export interface Simulator {
   readonly house: House;
@@ -54,10 +55,10 @@ export function createSimulator(
 
   const presence = new Map<string, string>();
 
-  function temperatureOf(id: string): number | undefined {
+  function temperatureOf(id: string, canBreak: boolean): number | 'broken' | undefined {
     const probe = probeSpecs.get(id);
     if (probe === undefined) return undefined;
-    if (probe.tank !== undefined && chance.next() < SENTINEL_CHANCE) return 85;
+    if (canBreak && chance.next() < BROKEN_CHANCE) return 'broken';
     const truth =
       probe.tank === undefined
         ? house.rooms.get(probe.room ?? '')
@@ -66,14 +67,15 @@ export function createSimulator(
     return Math.round((truth + chance.normal() * PROBE.noise) / PROBE.step) * PROBE.step;
   }
 
-  const sense: Sense = (from, id, measure) => {
+  const sense: Sense = (from, id, measure, canBreak) => {
     if (from === 'plug') {
       const plug = meters.plugs.get(id);
       if (plug === undefined) return undefined;
       if (measure === 'presence') return plug.online ? 1 : 0;
       return measure === 'power' ? plug.watts : plug.counterWh;
     }
-    if (measure === 'temperature') return temperatureOf(id);
+    if (measure === 'temperature') return temperatureOf(id, canBreak);
+    if (measure === 'presence') return 1;
     if (measure === 'humidity') return 48 + 6 * Math.sin(house.at / 3.3e7) + chance.normal();
     return undefined;
   };

@@ -6,14 +6,16 @@ const YEAR = { mean: 3, swing: 17, coldest: 20 * DAY } as const;
 const DAY_SWING = 4.5;
 /** How long a spell of weather lasts and how far it strays. */
 const SPELL = { length: 2.5 * DAY, spread: 4.5 } as const;
+/** How much colder than the season a cold night gets, K. */
+const COLDER = 14;
 
-/** Outdoor temperature, °C, moved on in steps. */
+/** Outdoor temperature, °C, moved on in steps. `night`: by how much a cold night lowers it, K. */
 export function createWeather(chance: Chance): {
-  step(at: Instant, ms: number, plunge: number): number;
+  step(at: Instant, ms: number, night: number): number;
 } {
   let spell = chance.normal() * SPELL.spread;
   return {
-    step(at, ms, plunge) {
+    step(at, ms, night) {
       const keep = Math.exp(-ms / SPELL.length);
       spell = spell * keep + chance.normal() * SPELL.spread * Math.sqrt(1 - keep * keep);
       const season = Math.cos(
@@ -22,7 +24,20 @@ export function createWeather(chance: Chance): {
       // Solar time is near enough to UTC−6.5 h for a demo; warmest at about 15:00.
       const hour = ((at / HOUR - 6.5) % 24) - 15;
       const daily = Math.cos((2 * Math.PI * hour) / 24) * DAY_SWING;
-      return YEAR.mean - YEAR.swing * season + daily + spell - plunge;
+      return YEAR.mean - YEAR.swing * season + daily + spell - night;
     },
   };
+}
+
+/** By how much cold nights lower the temperature at `at`, K: it comes and goes as a night does. */
+export function coldNight(
+  nights: readonly { readonly from: Instant; readonly until: Instant }[],
+  at: Instant,
+): number {
+  let colder = 0;
+  for (const { from, until } of nights) {
+    if (at <= from || at >= until) continue;
+    colder = Math.max(colder, COLDER * Math.sin((Math.PI * (at - from)) / (until - from)));
+  }
+  return colder;
 }

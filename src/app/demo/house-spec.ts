@@ -4,7 +4,7 @@ import type { DeviceSpec, HouseSpec, TankSpec } from '../../simulator/index.ts';
 /** How well walls let heat through, W/(m²·K): the simulated truth, chosen for the demo. */
 const WALL_U = { glass: 6.2, acrylic: 5.2, insulated: 4 } as const;
 /** Air in a terrarium holds heat badly, and its walls have air on both sides. */
-const DRY_WALL_U = 1.8;
+const DRY_WALL_U = 1.2;
 
 /** The simulated counterpart of what a config describes. */
 export function houseSpec(config: Config): HouseSpec {

@@ -1,0 +1,42 @@
+import type { TankSpec } from './spec.ts';
+
+/** Joules to warm a liter of water by a kelvin. */
+const WATER = 4186;
+/** Heat capacity of glass, sand and rock beside the water, J/K. */
+const FURNITURE = 25_000;
+/** Evaporation from open still water near room temperature: W/(m²·K); an order, for the demo. */
+const OPEN_WATER_U = 22;
+
+/** A tank as one lump of heat: C dT/dt = P − UA·(T − T_room). */
+export interface TankHeat {
+  /** UA, W/K; evaporation from open water is part of it, as if it went by temperature alone. */
+  readonly conductance: number;
+  /** C, J/K. */
+  readonly capacity: number;
+}
+
+export const tankHeat = (tank: TankSpec): TankHeat => ({
+  conductance: tank.surface * tank.wallU + tank.openWater * OPEN_WATER_U,
+  capacity: tank.waterLiters * WATER + FURNITURE,
+});
+
+/**
+ * The temperature after `seconds` of `watts` in a room that stays at `room`: the closed form, so
+ * that a step may be as long as the room allows.
+ */
+export function warmed(
+  { conductance, capacity }: TankHeat,
+  temperature: number,
+  watts: number,
+  room: number,
+  seconds: number,
+): number {
+  const end = room + watts / conductance;
+  return end + (temperature - end) * Math.exp((-conductance * seconds) / capacity);
+}
+
+/** On below the band, off above it, and as before within it. */
+export function thermostat(value: number, set: number, band: number, on: boolean): boolean {
+  if (value <= set - band / 2) return true;
+  return value >= set + band / 2 ? false : on;
+}
