@@ -10,7 +10,7 @@ import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
 import { createCommitter } from './committer.ts';
 import { createCostLane } from './cost-lane.ts';
 import { Group } from './group.ts';
-import { prepareHouse } from './house.ts';
+import { type House, prepareHouse } from './house.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
 import { roomView } from './room-model.ts';
@@ -167,7 +167,13 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
       );
       return false;
     }
-    const next = prepareHouse(loaded.config);
+    let next: House;
+    try {
+      next = prepareHouse(loaded.config);
+    } catch (error) {
+      logger.error({ err: error }, 'the configuration was refused; the one in force stays');
+      return false;
+    }
     committer.commit();
     messenger.reconfigure(loaded.config);
     house = next;
