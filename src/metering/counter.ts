@@ -12,6 +12,8 @@ export const LIMIT_MARGIN = 1.2;
 const COARSEST_STEP = 100;
 /** Some plugs refresh their counter this seldom, though they send it more often. */
 const LONGEST_REFRESH = 15 * MINUTE;
+/** Differences of decimal fractions are off by less than this, Wh: the same step is no larger one. */
+const NOISE = 0.0005;
 /** Longer than this, energy cannot be placed in time, and it is rather the clock that jumped. */
 const LONGEST_SPREAD = 62 * DAY;
 /**
@@ -82,7 +84,7 @@ function suspicion(
   at: Instant,
 ): Suspect['kind'] | undefined {
   if (wh < counter.wh) return 'drop';
-  return wh - counter.wh > mostSince(spec, counter, at) ? 'leap' : undefined;
+  return wh - counter.wh > mostSince(spec, counter, at) + NOISE ? 'leap' : undefined;
 }
 
 /** The most the plug can have counted since the last reading, Wh. */

@@ -256,6 +256,16 @@ describe('a counter that leaps', () => {
       expect notes baseline
     `));
 
+  it('may make the same step again in no time', () =>
+    play(`
+      at 12:00:00 counter 40000.1
+      at 12:00:00 counter 40000.2
+      at 12:00:00 counter 40000.3
+      at 12:00:00 counter 40000.4
+      expect in all counted 0.3 Wh
+      expect notes baseline
+    `));
+
   it('is measured against the smallest step it made, not the last', () =>
     play(`
       plug limit 100 W
