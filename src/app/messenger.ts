@@ -28,7 +28,7 @@ export interface Messenger {
 }
 
 /** ms */
-const STOP_PATIENCE = 3_000;
+const STOP_PATIENCE = 2_000;
 
 export function createMessenger(parts: {
   config: Config;
