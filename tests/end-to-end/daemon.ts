@@ -11,6 +11,7 @@ import type { Site } from './site.ts';
 
 /** How long something may take on a busy machine before it counts as not happening. */
 export const IN_TIME = { timeout: 20_000, interval: 20 };
+vi.setConfig({ testTimeout: 60_000 });
 
 const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
@@ -134,6 +135,9 @@ export async function endChildren(): Promise<void> {
   for (const child of alive) child.kill('SIGKILL');
   await Promise.all(ends);
 }
+
+/** What the page says while there is no connection to the broker. */
+export const BROKER_AWAY = /\bno (connection to the )?broker\b/i;
 
 /** The page's text, without its tags. */
 export async function pageText(address: string): Promise<string> {

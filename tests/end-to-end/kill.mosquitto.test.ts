@@ -20,6 +20,9 @@ const CERTAIN = ['first', 'second', 'third'];
 /** Lost while the daemon is dead. */
 const FLEETING = ['fourth', 'fifth'];
 const NAMES = [...CERTAIN, ...FLEETING];
+/** It has no counter: what it drew while the daemon was dead can only be bridged. */
+const STEADY = 'steady';
+const STEADY_W = 120;
 
 /** When a daemon is killed: so many rounds after it was started, or after it said that it runs. */
 const death = fc.record({
@@ -38,7 +41,7 @@ describeWithMosquitto('a daemon that is killed again and again', () => {
     publisher = await publisherTo(mosquitto.openPort);
     site = createSite({
       ...cabin,
-      ...plugsNamed(NAMES, { limit_w: 3000 }),
+      ...plugsNamed([...NAMES, STEADY], { limit_w: 3000 }),
       probes: {},
       broker: { kind: 'external', url: `mqtt://127.0.0.1:${mosquitto.openPort}` },
       feeds: {
@@ -48,6 +51,10 @@ describeWithMosquitto('a daemon that is killed again and again', () => {
             { measure: 'counter', at: '/total', unit: 'mWh' },
             { measure: 'power', at: '/w' },
           ],
+        },
+        steady: {
+          topic: `bare/${STEADY}`,
+          values: [{ measure: 'power', plug: STEADY }],
         },
       },
     });
@@ -74,8 +81,18 @@ describeWithMosquitto('a daemon that is killed again and again', () => {
         const payload = JSON.stringify({ total, w: (rise * 3600) / ROUND });
         return publisher.publish(`cabin/${name}`, payload, CERTAIN.includes(name) ? 1 : 0);
       });
+      sent.push(publisher.publish(`bare/${STEADY}`, `${STEADY_W}`, 0));
       await Promise.all(sent);
       rounds += 1;
+    }
+
+    /** Until when the plug without a counter is in the books, ms, and with how much, mWh. */
+    function steadyInBooks(): { until: number; energy: number } {
+      const saved = site.read((books) => books.states('metering').get(STEADY)) as
+        | { meter: { until: number } }
+        | undefined;
+      const { integrated = 0, bridged = 0 } = site.booked().get(`${STEADY}-device`) ?? {};
+      return { until: saved?.meter.until ?? Number.NaN, energy: integrated + bridged };
     }
 
     const inBooks = () => NAMES.map((name) => counterInBooks(site, name));
@@ -86,6 +103,10 @@ describeWithMosquitto('a daemon that is killed again and again', () => {
       await speak(false);
       expect(inBooks()).toEqual(NAMES.map(() => STARTS_AT));
     }, IN_TIME);
+
+    // Nothing is under way now, so that state and entries are of one moment.
+    await vi.waitFor(() => expect(steadyInBooks().until).toBeGreaterThan(0), IN_TIME);
+    const steadyBefore = steadyInBooks();
 
     let pacing: NodeJS.Timeout | undefined;
     const spoken = new Promise<void>((_, fail) => {
@@ -119,6 +140,11 @@ describeWithMosquitto('a daemon that is killed again and again', () => {
     const differences = NAMES.map((name) => (counters.get(name) ?? 0) - STARTS_AT);
     expect(Math.min(...differences)).toBeGreaterThan(0);
     expect(NAMES.map((name) => booked.get(`${name}-device`)?.counted)).toEqual(differences);
+    const steady = steadyInBooks();
+    const drawn = (STEADY_W * (steady.until - steadyBefore.until)) / 3_600;
+    // One interval's energy a kill may be lost.
+    const lost = (STEADY_W * ROUND * KILLS) / 3_600;
+    expect(Math.abs(steady.energy - steadyBefore.energy - drawn)).toBeLessThanOrEqual(lost);
     expect(site.integrity()).toBe('ok');
   });
 });

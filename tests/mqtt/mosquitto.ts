@@ -5,7 +5,7 @@ import { tmpdir, userInfo } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { describe, vi } from 'vitest';
-import { freePort } from './sockets.ts';
+import { freePorts } from './sockets.ts';
 
 const HOST = '127.0.0.1';
 
@@ -54,7 +54,7 @@ export async function createMosquitto(user: string, password: string): Promise<M
     throw new Error('these tests need mosquitto, mosquitto-clients and openssl installed');
   }
   const folder = mkdtempSync(join(tmpdir(), 'ampulla-mosquitto-'));
-  const [port, tlsPort, openPort] = [await freePort(), await freePort(), await freePort()];
+  const [port = 0, tlsPort = 0, openPort = 0] = await freePorts(3);
   const authorityFile = makeCertificates(folder);
   const passwordFile = join(folder, 'passwords');
   const configFile = join(folder, 'mosquitto.conf');

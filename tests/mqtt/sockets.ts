@@ -36,9 +36,15 @@ export interface TestServer {
 }
 
 export async function freePort(): Promise<number> {
-  const server = await serve(() => {});
-  await server.close();
-  return server.port;
+  const [port] = await freePorts(1);
+  return port as number;
+}
+
+/** As many different ones. */
+export async function freePorts(count: number): Promise<number[]> {
+  const servers = await Promise.all(Array.from({ length: count }, () => serve(() => {})));
+  await Promise.all(servers.map((server) => server.close()));
+  return servers.map(({ port }) => port);
 }
 
 /** A wire that can be cut, or go dead without a word as a router without power does. */
