@@ -65,12 +65,19 @@ function Lines({ alerts }: { alerts: readonly AlertView[] }): VNode {
   );
 }
 
+/** The sentences that a watch puts first carry its case; what follows is for a second look. */
+const MAIN_EVIDENCE = 2;
+
 function Told({ alert: { text } }: { alert: AlertView }): VNode {
+  const rest = text.evidence.slice(MAIN_EVIDENCE);
   return (
     <>
-      <p class="faint">{text.since}</p>
-      <p class="what">{text.what}</p>
-      {text.evidence.length > 0 && <p>{text.evidence.join(' ')}</p>}
+      <p class="faint">{unbroken(text.since)}</p>
+      <p class="what">{unbroken(text.what)}</p>
+      {text.evidence.slice(0, MAIN_EVIDENCE).map((line) => (
+        <p key={line}>{unbroken(line)}</p>
+      ))}
+      {rest.length > 0 && <p class="faint">{unbroken(rest.join(' '))}</p>}
       {text.todo.length > 0 && (
         <>
           <p class="word">What to do now</p>
@@ -98,3 +105,7 @@ function Cautions({ lines }: { lines: readonly string[] }): VNode | null {
     </div>
   );
 }
+
+/** Keeps a number and its unit on one line. */
+const unbroken = (text: string): string =>
+  text.replace(/(\d) (?=(?:°[CF]|W|kWh|h|min|s|days)(?![\w°]))/g, '$1\u00A0');

@@ -8,9 +8,9 @@ export function Cost({ sum, words }: { sum: Sum; words: Words }): VNode {
   const { text, about, more } = costOf(sum, words);
   return (
     <>
-      {about && <Mark sign="~" title={ABOUT} said="about " />}
+      {about && <Mark sign="~" title="not all of it measured" said="about " />}
       {text}
-      {more && <Mark sign="+" title={MORE} said=" and more" />}
+      {more && <Mark sign="+" title="not all of it known" said=" and more" />}
     </>
   );
 }
@@ -18,13 +18,11 @@ export function Cost({ sum, words }: { sum: Sum; words: Words }): VNode {
 export function Legend(): VNode {
   return (
     <p class="faint">
-      <b>~</b> {ABOUT}. <b>+</b> {MORE}.
+      <b>~</b> about: more than a tenth of it is reckoned or bridged, not measured. <b>+</b> and
+      more: part of it has no price, or nothing is known of more than a tenth of its time.
     </p>
   );
 }
-
-const ABOUT = 'about: more than a tenth of it is reckoned or bridged, not measured';
-const MORE = 'and more: part of it has no price, or is not known for more than a tenth of the time';
 
 function Mark({ sign, title, said }: { sign: string; title: string; said: string }): VNode {
   return (

@@ -32,7 +32,7 @@ export function DeviceTable({
               <th scope="row">
                 <bdi>{device.name}</bdi>
                 <span class="faint kind">
-                  {device.kind.replaceAll('-', ' ')}
+                  {device.kind === 'uv' ? 'UV' : device.kind.replaceAll('-', ' ')}
                   <Serves device={device} words={words} />
                 </span>
               </th>

@@ -1,7 +1,7 @@
 import type { Measured, TankView } from './room-view.ts';
 
-/** How a tank's temperature stands to its kept range; the urgent ones first. */
-export const FITS = ['above', 'below', 'stale', 'unknown', 'unprobed', 'within'] as const;
+/** How a tank's temperature stands to its kept range; what asks for a look first. */
+export const FITS = ['above', 'below', 'stale', 'unknown', 'within', 'unprobed'] as const;
 export type Fit = (typeof FITS)[number];
 
 export function fitOf(tank: Pick<TankView, 'temperature' | 'hasProbe' | 'keep'>): Fit {

@@ -110,8 +110,8 @@ function Filling({
   return (
     <section class="fill" aria-label="History">
       <label for="filling">
-        Past weeks are being read in: {words.percent(filling.done)}, up to{' '}
-        {words.dateAndClock(filling.until)}. Figures grow until then.
+        Past weeks are being read in: {words.percent(filling.done)} so far, up to{' '}
+        {words.dateAndClock(filling.until)} (figures still grow)
       </label>
       <progress id="filling" max="1" value={filling.done} />
     </section>

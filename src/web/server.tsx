@@ -1,4 +1,4 @@
-import fastify from 'fastify';
+import fastify, { type FastifyError, type FastifyReply } from 'fastify';
 import { renderToString } from 'preact-render-to-string';
 import { CodedError, type Logger } from '../units/index.ts';
 import { RoomPage } from './room-page.tsx';
@@ -11,9 +11,20 @@ export interface WebServer {
   stop(): Promise<void>;
 }
 
-/** Nothing but this server's own style and mark; no script at all. */
-const CONTENT_POLICY =
-  "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+const HEADERS = {
+  // Nothing but this server's own style and mark; no script at all.
+  'content-security-policy':
+    "default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+  'x-content-type-options': 'nosniff',
+  'referrer-policy': 'no-referrer',
+  'cross-origin-resource-policy': 'same-origin',
+  'cache-control': 'no-store',
+};
+
+function notUnderstood(reply: FastifyReply, code: number): void {
+  const words = 'This request cannot be understood. The room is at /\n';
+  void reply.headers(HEADERS).code(code).type('text/plain').send(words);
+}
 
 /** The places under which this server may be called; other names are another site's trick. */
 const LOOPBACK_NAMES = new Set(['127.0.0.1', 'localhost', '[::1]']);
@@ -31,7 +42,12 @@ export async function startWeb(options: {
   logger: Logger;
   view: () => RoomView;
 }): Promise<WebServer> {
-  const server = fastify({ logger: false, forceCloseConnections: true });
+  const server = fastify({
+    logger: false,
+    forceCloseConnections: true,
+    // An address that cannot be read gets here before any hook does.
+    frameworkErrors: (_error, _request, reply) => notUnderstood(reply as FastifyReply, 400),
+  });
   let words: { readonly site: string; readonly words: Words } | undefined;
 
   /** Formats are made once a site, not once a page. */
@@ -42,16 +58,16 @@ export async function startWeb(options: {
   }
 
   server.addHook('onRequest', async (request, reply) => {
-    reply
-      .header('content-security-policy', CONTENT_POLICY)
-      .header('x-content-type-options', 'nosniff')
-      .header('referrer-policy', 'no-referrer')
-      .header('cache-control', 'no-store');
+    reply.headers(HEADERS);
     if (!LOOPBACK_NAMES.has(request.hostname.toLowerCase())) {
       await reply.code(421).type('text/plain').send('This page answers on loopback only.\n');
     }
   });
-  server.setErrorHandler(async (error, _request, reply) => {
+  server.setErrorHandler(async (error: FastifyError, _request, reply) => {
+    if (error.code?.startsWith('FST_') && (error.statusCode ?? 500) < 500) {
+      notUnderstood(reply, error.statusCode ?? 400);
+      return;
+    }
     options.logger.error({ err: error }, 'a page could not be made');
     await reply
       .code(500)

@@ -27,6 +27,7 @@ h1, h2, h3, p, li, summary, th { overflow-wrap: anywhere; min-width: 0; }
 a { color: var(--kept); }
 .faint { color: var(--faint); font-size: .875rem; font-weight: 400; }
 .word, .what { font-weight: 650; }
+.whole { white-space: nowrap; }
 .unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
 .card { background: var(--sheet); border: 1px solid var(--line); border-radius: .5rem; padding: .6rem .8rem; min-width: 0; }
 .cards { display: grid; gap: .6rem; grid-template-columns: repeat(auto-fill, minmax(min(19rem, 100%), 1fr)); }
@@ -64,8 +65,8 @@ summary { cursor: pointer; padding: .35rem 0; }
 .scale { width: 100%; height: .9rem; display: block; margin: .3rem 0 0; overflow: visible; }
 .scale .track { stroke: var(--line); stroke-width: 3; }
 .scale .keep { stroke: var(--kept); stroke-width: 7; opacity: .55; }
-.scale .mark { fill: var(--ink); }
-.below .scale .mark, .above .scale .mark { fill: var(--peril); }
+.scale .mark { stroke: var(--ink); stroke-width: 1.4; }
+.below .scale .mark, .above .scale .mark { stroke: var(--peril); }
 .sums { display: grid; grid-template-columns: repeat(3, 1fr); gap: .4rem; margin-top: .4rem; }
 .sums p { margin: 0; }
 .sums .faint { display: block; }
@@ -97,7 +98,7 @@ footer { padding-block: 1.5rem 2rem; }
 }
 @media (forced-colors: active) {
   .scale .track, .scale .keep { stroke: CanvasText; }
-  .scale .mark { fill: CanvasText; stroke: Canvas; }
+  .scale .mark { stroke: Highlight; }
 }
 @media print {
   :root { --paper: #fff; --sheet: #fff; --ink: #000; --faint: #333; --heed-soft: #fff; --peril-soft: #fff; color-scheme: light; font-size: 11pt; }

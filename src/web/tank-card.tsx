@@ -38,7 +38,7 @@ export function TankCard({ tank, words }: { tank: TankView; words: Words }): VNo
 }
 
 function KeptLine({ tank, fit, words }: { tank: TankView; fit: Fit; words: Words }): VNode {
-  const range = words.range(tank.keep);
+  const range = <span class="whole">{words.range(tank.keep)}</span>;
   switch (fit) {
     case 'above':
     case 'below':
@@ -128,13 +128,19 @@ function Names({ tanks }: { tanks: readonly TankView[] }): VNode {
 function Scale({ tank }: { tank: TankView }): VNode {
   const low = tank.keep.min - MARGIN;
   const high = tank.keep.max + MARGIN;
-  const at = (value: number): number => Math.round(20 + 960 * position(value, low, high)) / 10;
+  const at = (value: number): string => (2 + 96 * position(value, low, high)).toFixed(1);
   return (
     <svg class="scale" viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true">
       <line class="track" x1="2" x2="98" y1="6" y2="6" />
       <line class="keep" x1={at(tank.keep.min)} x2={at(tank.keep.max)} y1="6" y2="6" />
       {isCurrent(tank.temperature) && (
-        <rect class="mark" x={at(tank.temperature.value) - 0.7} y="0" width="1.4" height="12" />
+        <line
+          class="mark"
+          x1={at(tank.temperature.value)}
+          x2={at(tank.temperature.value)}
+          y1="0"
+          y2="12"
+        />
       )}
     </svg>
   );
