@@ -41,7 +41,7 @@ export interface House {
   readonly rooms: ReadonlyMap<string, number>;
   readonly tanks: ReadonlyMap<string, TankState>;
   readonly devices: ReadonlyMap<string, DeviceState>;
-  /** Moves on by `ms`, with the devices switched once at its beginning. */
+  /** Moves on by `ms`; all along, devices and weather are as they are due at its end. */
   step(ms: number): void;
 }
 
@@ -93,12 +93,14 @@ export function createHouse(
   });
   const lost = new Map<string, number>();
 
-  function stepTank({ spec: tank, state, heat, warmedBy }: Basin, seconds: number): void {
+  function tend({ spec: tank, state }: Basin): void {
     const cooledBy = tending.begins(tank, at);
-    if (cooledBy !== undefined) {
-      state.tendedUntil = later(at, TENDED_FOR);
-      state.temperature -= cooledBy;
-    }
+    if (cooledBy === undefined) return;
+    state.tendedUntil = later(at, TENDED_FOR);
+    state.temperature -= cooledBy;
+  }
+
+  function warm({ spec: tank, state, heat, warmedBy }: Basin, seconds: number): void {
     let watts = 0;
     for (const { device, part } of warmedBy) watts += device.watts * part;
     const room = air.rooms.get(tank.room) ?? 19;
@@ -122,9 +124,10 @@ export function createHouse(
       const seconds = ms / 1000;
       at = later(at, ms);
       outdoors = weather.step(at, ms, coldNight(nights, at));
+      for (const basin of basins) tend(basin);
       controls.step(at, faults);
       lost.clear();
-      for (const basin of basins) stepTank(basin, seconds);
+      for (const basin of basins) warm(basin, seconds);
       air.step(seconds, outdoors, lost, coldNight(nights, at));
     },
   };
