@@ -27,6 +27,14 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
 /** Exit codes of sysexits.h: 64 wrong usage, 78 wrong configuration, 70 anything else. */
 const USAGE = 64;
 const SOFTWARE = 70;
+/** What is wrong with how a command was called. */
+const MISUSES: ReadonlySet<string> = new Set([
+  'AMP_APP_USAGE',
+  'AMP_DEMO_FAULT',
+  'AMP_DEMO_OPTION',
+  'AMP_LISTEN_BROKER',
+  'AMP_LISTEN_SECONDS',
+]);
 
 const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = {
   start: startCommand,
@@ -76,7 +84,7 @@ function report(error: Error): number {
   const code = coded === undefined ? '' : `${coded.code}: `;
   process.stderr.write(`ampulla: ${code}${error.message}\n`);
   if (coded?.remedy !== undefined) process.stderr.write(`  ${coded.remedy}\n`);
-  return coded === undefined ? USAGE : SOFTWARE;
+  return coded === undefined || MISUSES.has(coded.code) ? USAGE : SOFTWARE;
 }
 
 function crash(error: unknown): number {

@@ -96,14 +96,18 @@ describe('ampulla check', () => {
 });
 
 describe('ampulla', () => {
-  it.each([[['prune']], [[]], [['start', '--loudly']]])(
-    'called as %j shows how it is used, and exits 64',
-    async (args) => {
-      const { code, stderr, stdout } = await runCli(...args).ends();
-      expect(`${stdout}${stderr}`).toContain('ampulla');
-      expect(code).toBe(64);
-    },
-  );
+  it.each([
+    { args: [], says: 'ampulla start FILE' },
+    { args: ['prune'], says: "there is no command 'prune'" },
+    { args: ['start'], says: 'AMP_APP_USAGE: start takes one configuration file' },
+    { args: ['check', 'one.yaml', 'two.yaml'], says: 'ampulla check FILE' },
+    { args: ['start', '--loudly'], says: "Unknown option '--loudly'" },
+    { args: ['demo', '--fault', 'gremlin'], says: 'use one of stuck-on' },
+  ])('called as $args says how it is used, and exits 64', async ({ args, says }) => {
+    const { code, stderr, stdout } = await runCli(...args).ends();
+    expect(`${stdout}${stderr}`).toContain(says);
+    expect(code).toBe(64);
+  });
 });
 
 describe('ampulla start', () => {
