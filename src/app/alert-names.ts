@@ -7,7 +7,7 @@ export function alertNames({ tanks, rooms, devices, plugs, probes }: Config): Na
   const deviceOn = (plug: string): [string, Config['devices'][string]] | undefined =>
     Object.entries(devices).find(([, device]) => device.plug === plug);
   const tank = (id: string | undefined): Subject | undefined =>
-    id !== undefined && id in tanks ? { kind: 'tank', id } : undefined;
+    id !== undefined && Object.hasOwn(tanks, id) ? { kind: 'tank', id } : undefined;
   const room = (id: string | undefined): Subject | undefined =>
     id === undefined ? undefined : { kind: 'room', id };
 

@@ -9,8 +9,9 @@ export interface SteppingClock extends Clock {
 }
 
 /**
- * The machine's wall clock, carried on by its monotonic clock between steps, so that no two
- * moments a second apart are ever told to be hours apart without the listeners knowing.
+ * The machine's wall clock, carried on by its monotonic clock, so that no two moments a second apart
+ * are ever told to be hours apart without the listeners knowing. Between steps it follows small
+ * corrections both ways and never runs backward: corrected back, it stands until it is caught up.
  */
 export function createSystemClock(
   wall: () => number = Date.now,
@@ -18,21 +19,26 @@ export function createSystemClock(
 ): SteppingClock {
   const listeners: ((by: Millis, before: Instant) => void)[] = [];
   let offset = wall() - ticks();
-  const check = (): number => {
+  let last = Number.NEGATIVE_INFINITY;
+
+  function now(): Instant {
     const elapsed = ticks();
     const drift = wall() - elapsed - offset;
-    if (Math.abs(drift) > STEP) {
-      const before = (elapsed + offset) as Instant;
-      offset += drift;
-      for (const listener of listeners) listener(drift as Millis, before);
-    } else {
-      // Follow small corrections, but never run backward.
-      offset += Math.max(drift, 0);
+    const before = Math.floor(elapsed + offset);
+    offset += drift;
+    const moment = Math.floor(elapsed + offset);
+    if (Math.abs(drift) <= STEP) {
+      last = Math.max(last, moment);
+      return last as Instant;
     }
-    return Math.floor(elapsed + offset);
-  };
+    const unstepped = Math.max(last, before) as Instant;
+    last = moment;
+    for (const listener of listeners) listener(drift as Millis, unstepped);
+    return moment as Instant;
+  }
+
   return {
-    now: () => check() as Instant,
+    now,
     monotonic: () => ticks() as Millis,
     onStep: (listener) => {
       listeners.push(listener);
