@@ -110,6 +110,41 @@ describeWithMosquitto('a daemon at a mosquitto broker', () => {
     expect(JSON.stringify(child.lines())).not.toContain(PASSWORD);
   });
 
+  it('takes in what the broker kept while it was away, though it all comes at once', async () => {
+    let ahead = 0;
+    const clock = { ...machineClock, now: () => later(machineClock.now(), ahead) };
+    site.write({
+      ...cabin,
+      broker: { kind: 'external', url: `mqtt://127.0.0.1:${mosquitto.openPort}` },
+    });
+    here = await startHere(site, { clock });
+    const publisher = await publisherTo(mosquitto.openPort);
+    const say = (wh: number) => publisher.publish('cabin/plug-1/total', `${wh / 1000}`);
+    await vi.waitFor(async () => {
+      await say(12_000);
+      expect(counterInBooks(site, 'plug-1')).toBe(12_000_000);
+    }, IN_TIME);
+    // The finest step that the plug has been seen to make says little of what it will draw.
+    await say(12_000.01);
+    await vi.waitFor(() => expect(counterInBooks(site, 'plug-1')).toBe(12_000_010), IN_TIME);
+    await here.daemon.stop();
+
+    // 300 W, told every ten seconds for an hour and a half.
+    const kept = 540;
+    for (let told = 1; told <= kept; told += 1) {
+      await say(12_000 + (told * 300 * 10) / 3_600);
+    }
+    ahead += kept * 10_000;
+    here = await startHere(site, { clock });
+    await vi.waitFor(() => expect(counterInBooks(site, 'plug-1')).toBe(12_450_000), IN_TIME);
+    await publisher.stop();
+    await here.daemon.stop();
+    here = undefined;
+    expect(site.booked().get('tide-heater')?.counted).toBe(450_000);
+    const events = site.read((books) => books.notes()).map(({ event }) => event);
+    expect(events.filter((event) => event.startsWith('leap'))).toEqual([]);
+  });
+
   it('loses no energy and raises no alarm when its broker dies for half an hour', async () => {
     let ahead = 0;
     const clock = { ...machineClock, now: () => later(machineClock.now(), ahead) };
