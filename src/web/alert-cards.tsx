@@ -1,6 +1,6 @@
 import type { VNode } from 'preact';
 import { orderAlerts } from './alert-order.ts';
-import type { Blindness } from './headline.ts';
+import { type Blindness, countAlerts } from './headline.ts';
 import type { AlertView } from './room-view.ts';
 
 /** What is wrong, the worst in full, then what to take care of while mending it. */
@@ -32,14 +32,14 @@ export function Alerts({
           <Told alert={alert} />
         </article>
       ))}
+      <Cautions lines={full.flatMap(({ text }) => text.cautions)} />
       <Lines alerts={lines} />
       {folded.length > 0 && (
         <details class="fold">
-          <summary>{folded.length} more</summary>
+          <summary>More: {countAlerts(folded)}</summary>
           <Lines alerts={folded} />
         </details>
       )}
-      <Cautions lines={full.flatMap(({ text }) => text.cautions)} />
     </section>
   );
 }

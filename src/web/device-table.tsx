@@ -5,15 +5,23 @@ import type { DeviceView, SpanSums, Sum } from './room-view.ts';
 import { energyText } from './sums.ts';
 import type { Words } from './words.ts';
 
+/** More than this many rows make the page slow to send and to read. */
+const MOST_ROWS = 200;
+
+/** The devices in the order given; the first of them only, unless `all` are asked for. */
 export function DeviceTable({
   devices,
+  all,
   totals,
   words,
 }: {
   devices: readonly DeviceView[];
+  all: boolean;
   totals: SpanSums;
   words: Words;
 }): VNode {
+  const shown = all ? devices : devices.slice(0, MOST_ROWS);
+  const hidden = devices.length - shown.length;
   return (
     <>
       <table class="devices">
@@ -27,7 +35,7 @@ export function DeviceTable({
           </tr>
         </thead>
         <tbody>
-          {devices.map((device) => (
+          {shown.map((device) => (
             <tr key={device.id}>
               <th scope="row">
                 <bdi>{device.name}</bdi>
@@ -49,6 +57,11 @@ export function DeviceTable({
           </tr>
         </tfoot>
       </table>
+      {hidden > 0 && (
+        <p>
+          {words.count(hidden)} more cost less this month. <a href="/?still">See all, held still</a>
+        </p>
+      )}
       <Legend />
     </>
   );

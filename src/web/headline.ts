@@ -51,7 +51,8 @@ export function headline(view: RoomView, blind: Blindness | undefined): string {
   return parts.length === 0 ? 'No open alerts' : parts.join('; ');
 }
 
-function countAlerts(alerts: readonly AlertView[]): string {
+/** '1 critical alert, 43 notices, 2 acknowledged'. */
+export function countAlerts(alerts: readonly AlertView[]): string {
   const open = alerts.filter(({ state }) => state !== 'acknowledged');
   const count = (severity: AlertView['severity'], one: string, many: string): string[] => {
     const found = open.filter((alert) => alert.severity === severity).length;

@@ -8,7 +8,7 @@ import type { RoomAir, RoomView } from './room-view.ts';
 import { TankCard, TemperatureSummary, UpkeepCard } from './tank-card.tsx';
 import type { Words } from './words.ts';
 
-/** The first page. A `still` one does not renew itself, so that it can be read in peace. */
+/** The first page. A `still` one does not renew itself, so that all of it can be read in peace. */
 export function RoomPage({
   view,
   words,
@@ -76,7 +76,7 @@ export function RoomPage({
             {view.devices.length === 0 ? (
               <p>No device is configured yet, so there is nothing to count.</p>
             ) : (
-              <DeviceTable devices={view.devices} totals={view.totals} words={words} />
+              <DeviceTable devices={view.devices} all={still} totals={view.totals} words={words} />
             )}
           </section>
         </main>

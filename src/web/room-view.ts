@@ -22,6 +22,7 @@ export interface RoomView {
   readonly rooms: readonly RoomAir[];
   readonly tanks: readonly TankView[];
   readonly upkeep: SpanSums;
+  /** The dearest of this month first. */
   readonly devices: readonly DeviceView[];
 }
 

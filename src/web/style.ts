@@ -47,7 +47,7 @@ summary { cursor: pointer; padding: .35rem 0; }
 .line[open] > summary { white-space: normal; }
 .line[open] { padding-bottom: .6rem; }
 .fold { border-top: 1px solid var(--line); }
-.care { font-size: .875rem; }
+.care { font-size: .875rem; margin-bottom: .6rem; }
 .summary { list-style: none; padding: 0; margin: .8rem 0 0; }
 .out { color: var(--peril); }
 

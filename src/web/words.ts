@@ -17,6 +17,7 @@ export interface Words {
   /** '22.0 to 26.0 °C'. */
   range(celsius: { readonly min: number; readonly max: number }): string;
   percent(fraction: number): string;
+  count(things: number): string;
   /** Minutes below an hour, then hours: '12 min', '6.2 h'. */
   length(span: Millis): string;
   clock(at: Instant): string;
@@ -94,6 +95,7 @@ export function createWords(site: { locale: string; currency: string; zone: stri
       if (fraction < 1 && fraction >= 0.9995) return `>${share.format(0.999)}`;
       return share.format(fraction);
     },
+    count: (things) => whole.format(things),
     length(span) {
       if (span < HOUR) return `${whole.format(Math.ceil(span / MINUTE))} min`;
       return `${(span < 100 * HOUR ? tenths : whole).format(span / HOUR)} h`;

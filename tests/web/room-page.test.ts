@@ -118,7 +118,7 @@ describe('an empty house', () => {
     expect(text).toContain('Nothing heard yet');
     expect(text).not.toContain('No open alerts');
     expect(text).toContain('Today unknown');
-    expect(text).not.toContain('$0.00 2');
+    expect(text).toContain('This month unknown');
   });
 });
 
@@ -306,7 +306,7 @@ describe('what is wrong', () => {
   it('puts a crowd of notices behind a line each and a fold', () => {
     const page = html(crowdedRoom());
     expect(textOf(page)).toContain('3 critical alerts, 1 warning, 43 notices, 1 acknowledged');
-    expect(textOf(page)).toContain('40 more');
+    expect(textOf(page)).toContain('More: 39 notices, 1 acknowledged');
     expect(page.match(/<article/g)).toHaveLength(2);
     expect(page.match(/<details class="line"/g)).toHaveLength(46);
     expect(page).not.toContain('<details open');
@@ -315,6 +315,27 @@ describe('what is wrong', () => {
   it('repeats no caution under the alerts that are told in full', () => {
     const page = html(room({ alerts: [alert(), alert({ title: 'Another' })] }));
     expect(textOf(page).split('Every circuit near water needs an RCD/GFCI.')).toHaveLength(2);
+  });
+});
+
+describe('a house of thousands', () => {
+  const devices = Array.from({ length: 1_300 }, (_, index) =>
+    device({ id: `thing-${index}`, name: `Thing ${index}` }),
+  );
+
+  it('lists the dearest devices, and says how many more there are and where', () => {
+    const page = html(room({ devices }));
+    expect(page.match(/<tr>/g)).toHaveLength(200 + 2);
+    expect(page).toContain('Thing 199<');
+    expect(page).not.toContain('Thing 200<');
+    expect(textOf(page)).toContain('1,100 more cost less this month.');
+    expect(page).toContain('<a href="/?still">See all, held still</a>');
+  });
+
+  it('lists all of them on the page that is held still', () => {
+    const page = html(room({ devices }), true);
+    expect(page.match(/<tr>/g)).toHaveLength(1_300 + 2);
+    expect(textOf(page)).not.toContain('more cost less');
   });
 });
 

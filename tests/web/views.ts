@@ -179,7 +179,7 @@ export const emptyHouse = (): RoomView =>
   room({
     lastReading: undefined,
     rate: undefined,
-    totals: always(UNKNOWN),
+    totals: always(sumOf({}, { coverage: 0 })),
     rooms: [],
     tanks: [],
     upkeep: always(sumOf({}, { coverage: undefined })),
@@ -197,7 +197,10 @@ export function crowdedRoom(): RoomView {
       alert({ title: 'Room cooling: Loft', severity: 'warning' }),
       alert({ title: 'Water too cold: Bay 9', severity: 'critical', state: 'acknowledged' }),
       ...numbers(43).map((index) =>
-        alert({ title: `Plug silent: plug-${index} (Bay ${index % 15})`, severity: 'notice' }),
+        alert({
+          title: `Plug silent: plug-${index} (${'very '.repeat(Math.max(0, 30 - index))}long bay)`,
+          severity: 'notice',
+        }),
       ),
     ],
     tanks: numbers(15).map((index) =>
