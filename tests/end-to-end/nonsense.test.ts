@@ -1,4 +1,4 @@
-import { expect, it, vi } from 'vitest';
+import { expect, it, onTestFinished, vi } from 'vitest';
 import { IN_TIME, pageText, startHere } from './daemon.ts';
 import { cabin } from './house.ts';
 import { publisherTo } from './publisher.ts';
@@ -25,6 +25,7 @@ const NONSENSE = [
 
 it('counts on to the last milliwatt-hour whatever else is sent on its topics', async () => {
   const site = createSite(cabin);
+  onTestFinished(() => site.remove());
   const { daemon, lines, fatal } = await startHere(site);
   const publisher = await publisherTo(Number(daemon.brokerPort));
   const words = NONSENSE.flatMap((payload) =>
@@ -49,5 +50,4 @@ it('counts on to the last milliwatt-hour whatever else is sent on its topics', a
   const refused = site.read((books) => books.refusals());
   expect(refused.reduce((sum, { count }) => sum + count, 0)).toBe(2 * words.length);
   expect(site.read((books) => books.notes()).map(({ event }) => event)).toEqual(['baseline']);
-  site.remove();
 });
