@@ -2,8 +2,11 @@ import type { Store } from '../storage/index.ts';
 import { CodedError, type Instant, type Logger } from '../units/index.ts';
 import type { Group } from './group.ts';
 
-/** So many rows are not kept waiting for the group's time. */
-const FULL_GROUP = 4_000;
+/**
+ * So many rows are not kept waiting for the group's time. More than what thousands of plugs touch in
+ * a second: a meter's state is written with each commit, so that more commits cost more.
+ */
+const FULL_GROUP = 20_000;
 /** How long a commit that failed is kept before it is tried again, ms. */
 const RETRY_AFTER = 5_000;
 

@@ -1,8 +1,8 @@
 import { reckon } from '../books/index.ts';
 import {
   beginMeter,
+  type MeterSpec,
   type MeterState,
-  type MeterStep,
   meter,
   readMeter,
   rebase,
@@ -32,87 +32,96 @@ interface SavedMeter {
   readonly meter: MeterState;
 }
 
+/** A meter as it runs: found once a reading, and changed in place. */
+interface RunningMeter {
+  readonly plug: string;
+  /** Undefined while the plug feeds nothing. */
+  spec: MeterSpec | undefined;
+  device: string;
+  state: MeterState;
+  /** Since the last save. */
+  moved: boolean;
+}
+
 export function createCostLane(start: House, memory: Memory, group: Group): CostLane {
   let house = start;
-  const meters = new Map<string, SavedMeter>();
-  const moved = new Set<string>();
+  const meters = new Map<string, RunningMeter>();
   const reckonedUntil = new Map<string, Instant>();
 
   for (const [plug, saved] of memory.read('metering')) {
     const { device, meter: state } = saved as SavedMeter;
-    meters.set(plug, { device, meter: readMeter(state) });
+    meters.set(plug, { plug, spec: undefined, device, state: readMeter(state), moved: false });
   }
   for (const [device, saved] of memory.read('reckoning')) {
     reckonedUntil.set(device, (saved as { until: Instant }).until);
   }
-  settleMoves();
+  fitMeters();
 
-  /** A plug that now feeds another device must not withdraw from it what the first one used. */
-  function settleMoves(): void {
-    for (const [plug, { device }] of house.meters) {
-      const saved = meters.get(plug);
-      if (saved === undefined || saved.device === device) continue;
-      meters.set(plug, { device, meter: rebase(saved.meter) });
-      moved.add(plug);
+  /** Gives each meter its place in the house; meters without one keep their states. */
+  function fitMeters(): void {
+    for (const running of meters.values()) running.spec = undefined;
+    for (const [plug, { spec, device }] of house.meters) {
+      const running = meters.get(plug);
+      if (running === undefined) {
+        meters.set(plug, { plug, spec, device, state: beginMeter(), moved: false });
+        continue;
+      }
+      running.spec = spec;
+      if (running.device === device) continue;
+      // A plug that now feeds another device must not withdraw from it what the first one used.
+      running.device = device;
+      running.state = rebase(running.state);
+      running.moved = true;
     }
   }
 
-  function book(device: string, { postings, notes }: MeterStep): void {
-    for (const posting of postings) group.post({ ...posting, device });
+  function run(running: RunningMeter, reading: Reading): void {
+    if (running.spec === undefined) return;
+    const { state, postings, notes } = meter(running.spec, running.state, reading);
+    if (state !== running.state) {
+      running.state = state;
+      running.moved = true;
+    }
+    for (const posting of postings) group.post(running.device, posting);
     for (const note of notes) group.note(note);
   }
 
   return {
     take(reading) {
-      const fitted = house.meters.get(reading.id);
-      if (fitted === undefined) return;
-      const { device, spec } = fitted;
-      const before = meters.get(reading.id)?.meter ?? beginMeter();
-      const step = meter(spec, before, reading);
-      if (step.state !== before) {
-        meters.set(reading.id, { device, meter: step.state });
-        moved.add(reading.id);
-      }
-      book(device, step);
+      const running = meters.get(reading.id);
+      if (running !== undefined) run(running, reading);
     },
 
     reckon(now) {
       for (const device of house.reckoned) {
         const from = reckonedUntil.get(device.device) ?? device.begins ?? slotOf(now);
         if (from >= now) continue;
-        for (const posting of reckon(device, from, now)) group.post(posting);
+        for (const posting of reckon(device, from, now)) group.post(device.device, posting);
         reckonedUntil.set(device.device, now);
         group.save('reckoning', device.device, { until: now });
       }
     },
 
     interrupt(at) {
-      for (const [plug, { spec, device }] of house.meters) {
-        const before = meters.get(plug)?.meter;
-        if (before === undefined) continue;
-        const step = meter(spec, before, {
-          from: 'plug',
-          id: plug,
-          measure: 'presence',
-          value: 0,
-          at,
-          arrived: at,
-          retained: false,
-        });
-        meters.set(plug, { device, meter: step.state });
-        moved.add(plug);
-        book(device, step);
+      for (const running of meters.values()) {
+        const id = running.plug;
+        const gone = { from: 'plug', measure: 'presence', value: 0, retained: false } as const;
+        run(running, { ...gone, id, at, arrived: at });
       }
     },
 
     save() {
-      for (const plug of moved) group.save('metering', plug, meters.get(plug) ?? null);
-      moved.clear();
+      for (const running of meters.values()) {
+        if (!running.moved) continue;
+        running.moved = false;
+        const { plug, device, state } = running;
+        group.save('metering', plug, { device, meter: state });
+      }
     },
 
     refit(next) {
       house = next;
-      settleMoves();
+      fitMeters();
     },
   };
 }

@@ -1,16 +1,18 @@
 import type { Alert, Delivery } from '../alerts/index.ts';
 import type { DevicePosting } from '../books/index.ts';
-import type { MeterNote } from '../metering/index.ts';
+import type { Known, MeterNote, Posting } from '../metering/index.ts';
 import type { ClimateSlot, Refusal } from '../readings/index.ts';
 import type { Batch, RefusalCount, SavedState, StateRoom } from '../storage/index.ts';
-import type { Instant, Millis, MilliwattHours } from '../units/index.ts';
+import type { Instant } from '../units/index.ts';
 
 /**
  * What waits for the next commit. Readings are committed in groups: a counter loses nothing by
  * waiting, and a disk that is written once a second lasts longer than one written for each message.
  */
 export class Group {
-  #postings: DevicePosting[] = [];
+  /** By device, what is to be added to each of its entries; the newest last. */
+  #additions = new Map<string, Addition[]>();
+  #rows = 0;
   #states = new Map<string, SavedState>();
   #climate: ClimateSlot[] = [];
   #notes: MeterNote[] = [];
@@ -18,9 +20,9 @@ export class Group {
   #alerts: Alert[] = [];
   #deliveries: Delivery[] = [];
 
-  /** How much has gathered, in rows. */
+  /** How much has gathered, in rows of the store. */
   get size(): number {
-    return this.#postings.length + this.#notes.length + this.#climate.length;
+    return this.#rows + this.#notes.length + this.#climate.length;
   }
 
   get empty(): boolean {
@@ -33,8 +35,29 @@ export class Group {
     );
   }
 
-  post(posting: DevicePosting): void {
-    this.#postings.push(posting);
+  /**
+   * Adds to the entry of the posting's slot and way of knowing. Folded at once: however fast messages
+   * come, a group has no more rows than there are entries to write.
+   */
+  post(device: string, posting: Posting): void {
+    let additions = this.#additions.get(device);
+    if (additions === undefined) {
+      additions = [];
+      this.#additions.set(device, additions);
+    }
+    const { slot, known } = posting;
+    for (let index = additions.length - 1; index >= 0; index -= 1) {
+      const addition = additions[index] as Addition;
+      if (addition.slot !== slot || addition.known !== known) continue;
+      addition.energy += posting.energy;
+      addition.spread += posting.spread;
+      addition.covered += posting.covered;
+      addition.drawing += posting.drawing;
+      return;
+    }
+    const { energy, spread, covered, drawing } = posting;
+    additions.push({ slot, known, energy, spread, covered, drawing });
+    this.#rows += 1;
   }
 
   note(note: MeterNote): void {
@@ -64,7 +87,7 @@ export class Group {
   /** What is to be committed; the group keeps it until `clear` says that the disk has it. */
   batch(): Batch {
     return {
-      postings: this.#postings,
+      postings: this.#postings(),
       states: [...this.#states.values()],
       climate: this.#climate,
       notes: this.#notes,
@@ -74,13 +97,26 @@ export class Group {
     };
   }
 
+  #postings(): DevicePosting[] {
+    const postings: DevicePosting[] = [];
+    for (const [device, additions] of this.#additions) {
+      for (const addition of additions) postings.push({ device, ...addition } as DevicePosting);
+    }
+    return postings;
+  }
+
   /** The slots that postings wait for. */
   slots(): Set<Instant> {
-    return new Set(this.#postings.map((posting) => posting.slot));
+    const slots = new Set<Instant>();
+    for (const additions of this.#additions.values()) {
+      for (const { slot } of additions) slots.add(slot);
+    }
+    return slots;
   }
 
   clear(): void {
-    this.#postings = [];
+    this.#additions = new Map();
+    this.#rows = 0;
     this.#states = new Map();
     this.#climate = [];
     this.#notes = [];
@@ -89,26 +125,18 @@ export class Group {
     this.#deliveries = [];
   }
 
-  /**
-   * Folds postings to the same place into one and keeps the newest notes, so that a disk that
-   * takes nothing for hours does not fill the memory instead.
-   */
+  /** Keeps the newest notes only, so that a disk that takes nothing for hours fills no memory. */
   compact(notesKept = 1000): void {
-    const folded = new Map<string, DevicePosting>();
-    for (const posting of this.#postings) {
-      const key = `${posting.slot} ${posting.known} ${posting.device}`;
-      const before = folded.get(key);
-      folded.set(key, before === undefined ? posting : plus(before, posting));
-    }
-    this.#postings = [...folded.values()];
     this.#notes = this.#notes.slice(-notesKept);
   }
 }
 
-const plus = (a: DevicePosting, b: DevicePosting): DevicePosting => ({
-  ...a,
-  energy: (a.energy + b.energy) as MilliwattHours,
-  spread: (a.spread + b.spread) as MilliwattHours,
-  covered: (a.covered + b.covered) as Millis,
-  drawing: (a.drawing + b.drawing) as Millis,
-});
+/** What is to be added to one entry: energies in mWh, times in ms. */
+interface Addition {
+  readonly slot: Instant;
+  readonly known: Known;
+  energy: number;
+  spread: number;
+  covered: number;
+  drawing: number;
+}

@@ -1,4 +1,5 @@
-import type { Reading } from '../readings/index.ts';
+import type { Measure, Reading } from '../readings/index.ts';
+import type { Instant } from '../units/index.ts';
 import type { Look } from '../watches/index.ts';
 import type { Measured } from '../web/index.ts';
 import type { House } from './house.ts';
@@ -15,16 +16,16 @@ export interface Latest {
 }
 
 export function createLatest(house: () => House): Latest {
-  const values = new Map<string, Omit<Measured, 'stale'>>();
+  const values = { plug: lastOfEach(), probe: lastOfEach() };
   let silent: ReadonlySet<string> = new Set();
 
-  const measured = (from: 'plug' | 'probe', id: string, measure: string): Measured | undefined => {
-    const last = values.get(`${from}/${id}/${measure}`);
+  const measured = (from: 'plug' | 'probe', id: string, measure: Measure): Measured | undefined => {
+    const last = values[from][measure].get(id);
     return last === undefined ? undefined : { ...last, stale: silent.has(`${from}/${id}`) };
   };
 
   /** Of several probes the freshest one speaks. */
-  const ofPlace = (place: 'tank' | 'room', id: string, measure: string): Measured | undefined =>
+  const ofPlace = (place: 'tank' | 'room', id: string, measure: Measure): Measured | undefined =>
     Object.entries(house().config.probes)
       .filter(([, probe]) => probe[place] === id)
       .flatMap(([probe]) => measured('probe', probe, measure) ?? [])
@@ -32,7 +33,14 @@ export function createLatest(house: () => House): Latest {
 
   return {
     take({ from, id, measure, value, at, retained }) {
-      if (!retained) values.set(`${from}/${id}/${measure}`, { value, at });
+      if (retained) return;
+      const last = values[from][measure].get(id);
+      if (last === undefined) {
+        values[from][measure].set(id, { value, at });
+      } else {
+        last.value = value;
+        last.at = at;
+      }
     },
     heed(looks) {
       silent = new Set(
@@ -51,3 +59,17 @@ export function createLatest(house: () => House): Latest {
     roomHumidity: (room) => ofPlace('room', room, 'humidity'),
   };
 }
+
+interface Last {
+  value: number;
+  at: Instant;
+}
+
+/** By measure and source; changed in place, as every message comes by here. */
+const lastOfEach = (): Readonly<Record<Measure, Map<string, Last>>> => ({
+  power: new Map(),
+  counter: new Map(),
+  temperature: new Map(),
+  humidity: new Map(),
+  presence: new Map(),
+});
