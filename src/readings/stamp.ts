@@ -1,4 +1,4 @@
-import { Calendar, type Instant, MINUTE } from '../units/index.ts';
+import { Calendar, type Instant, MINUTE, SECOND } from '../units/index.ts';
 import type { FeedConfig } from './config.ts';
 import { readNumeral } from './numeral.ts';
 import type { RefusalReason } from './reading.ts';
@@ -27,7 +27,8 @@ export type StampReader = (
 
 /** @throws CodedError AMP_CALENDAR_ZONE when the feed's zone is not an IANA zone. */
 export function compileStamp(time: NonNullable<FeedConfig['time']>): StampReader {
-  const read = time.format === 'iso' ? isoReader(time.zone) : epochReader(time.format);
+  const read =
+    time.format === 'iso' ? knowingTheMinute(isoReader(time.zone)) : epochReader(time.format);
   return (raw, arrived) => {
     const at = read(raw, arrived);
     if (at === undefined || !(at >= OLDEST)) return 'bad-time';
@@ -65,6 +66,44 @@ function isoReader(zone: string | undefined): Clockwork {
     if (Number(offHour ?? 0) > 23 || Number(offMinute ?? 0) > 59) return undefined;
     return date + within - (sign === '-' ? -offset : offset);
   };
+}
+
+const SECONDS_AT = 17;
+const SECONDS_END = 19;
+
+/**
+ * Plugs that report at about the same time share the minute and the offset: their texts are read
+ * once, and then only the seconds. Texts without an offset depend on more than themselves.
+ */
+function knowingTheMinute(read: Clockwork): Clockwork {
+  let minute = '';
+  let offset = '';
+  let start = 0;
+  return (raw, arrived) => {
+    if (typeof raw !== 'string') return undefined;
+    const seconds = secondsOf(raw);
+    if (seconds === undefined) return read(raw, arrived);
+    const isKnown =
+      raw.length === SECONDS_END + offset.length && raw.startsWith(minute) && raw.endsWith(offset);
+    if (isKnown) return start + seconds * SECOND;
+    const at = read(raw, arrived);
+    if (at === undefined) return undefined;
+    minute = raw.slice(0, SECONDS_AT);
+    offset = raw.slice(SECONDS_END);
+    start = at - seconds * SECOND;
+    return at;
+  };
+}
+
+/** The whole seconds of a text that has them where RFC 3339 has, followed by an offset. */
+function secondsOf(text: string): number | undefined {
+  const sign = text[SECONDS_END];
+  if (text[SECONDS_AT - 1] !== ':' || (sign !== 'Z' && sign !== '+' && sign !== '-')) {
+    return undefined;
+  }
+  const tens = text.charCodeAt(SECONDS_AT) - 48;
+  const ones = text.charCodeAt(SECONDS_AT + 1) - 48;
+  return tens >= 0 && tens <= 5 && ones >= 0 && ones <= 9 ? tens * 10 + ones : undefined;
 }
 
 /** Date.UTC carries the 31st of February over into March; no plug means that. */

@@ -25,6 +25,29 @@ describe('a payload time', () => {
     );
   });
 
+  it('is read the same after others of its minute as by a reader that has read none', () => {
+    const texts = fc.array(
+      fc
+        .record({
+          minute: fc.constantFrom('06:15', '06:16'),
+          seconds: fc.constantFrom('00', '07', '30', '59', '60', '61', '3x'),
+          fraction: fc.constantFrom('', '', '', '.5', '.123456'),
+          offset: fc.constantFrom('Z', '+05:45', '-06:00', '+0545', ' Z', '', '+25:00', 'Z '),
+        })
+        .map((it) => `2026-01-17T${it.minute}:${it.seconds}${it.fraction}${it.offset}`),
+      { minLength: 2 },
+    );
+    const arrived = instant(Date.UTC(2026, 0, 19));
+    const reader = () => compileStamp({ at: '/t', format: 'iso', zone: 'UTC' });
+    fc.assert(
+      fc.property(texts, (stream) => {
+        const read = reader();
+        for (const text of stream) expect(read(text, arrived)).toBe(reader()(text, arrived));
+      }),
+      { numRuns: 1_000 },
+    );
+  });
+
   it('on the wall clock of a zone is found again when it arrives at once', () => {
     fc.assert(
       fc.property(since2010, zones, (at, zone) => {
