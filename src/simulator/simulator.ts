@@ -44,10 +44,16 @@ export function createSimulator(
     ...spec.plugs.map(({ id }) => `plug/${id}`),
     ...spec.probes.map(({ id }) => `probe/${id}`),
   ];
-  const writers = topicWriters(feeds, sources);
-  const writersOf = (source: string) => writers.filter((writer) => writer.sources.includes(source));
-  const plugWriters = new Map(spec.plugs.map(({ id }) => [id, writersOf(`plug/${id}`)]));
-  const probeWriters = new Map(spec.probes.map(({ id }) => [id, writersOf(`probe/${id}`)]));
+  const voices = topicWriters(feeds, sources).map((writer) => ({
+    writer,
+    plugs: spec.plugs.flatMap(({ id }) =>
+      writer.sources.includes(`plug/${id}`) ? (meters.plugs.get(id) ?? []) : [],
+    ),
+  }));
+  const voicesOf = (source: string) =>
+    voices.filter(({ writer }) => writer.sources.includes(source));
+  const plugVoices = new Map(spec.plugs.map(({ id }) => [id, voicesOf(`plug/${id}`)]));
+  const probeVoices = new Map(spec.probes.map(({ id }) => [id, voicesOf(`probe/${id}`)]));
   const probeSpecs = new Map(spec.probes.map((probe) => [probe.id, probe]));
   const probedAt = new Map(
     spec.probes.map(({ id }) => [id, later(options.start, -chance.next() * 10 * MINUTE)]),
@@ -83,9 +89,11 @@ export function createSimulator(
   function step(ms: number, interval: number, sent: Outgoing[]): void {
     house.step(ms);
     const written = new Set<string>();
-    const send = (list: ReturnType<typeof writersOf>, online: boolean): void => {
-      for (const writer of list) {
-        if (written.has(writer.topic) || (!online && !writer.presenceOnly)) continue;
+    const send = (list: typeof voices): void => {
+      for (const { writer, plugs } of list) {
+        if (written.has(writer.topic)) continue;
+        // What shares a message with a plug goes off the air with it.
+        if (!writer.presenceOnly && !plugs.every(({ online }) => online)) continue;
         written.add(writer.topic);
         const message = writer.write(sense, house.at);
         if (message === undefined) continue;
@@ -97,13 +105,11 @@ export function createSimulator(
         sent.push(message);
       }
     };
-    for (const plug of meters.step(house, ms, interval)) {
-      send(plugWriters.get(plug.id) ?? [], meters.plugs.get(plug.id)?.online ?? true);
-    }
-    for (const [id, list] of probeWriters) {
+    for (const { id } of meters.step(house, ms, interval)) send(plugVoices.get(id) ?? []);
+    for (const [id, list] of probeVoices) {
       if (house.at - (probedAt.get(id) ?? 0) < interval) continue;
       probedAt.set(id, house.at);
-      send(list, true);
+      send(list);
     }
   }
 

@@ -104,6 +104,14 @@ describe('the simulated fish room', () => {
     expect(reports.filter(({ until: at }) => at > until).length).toBeGreaterThan(10);
   });
 
+  it('loses with a socket of a strip the whole strip, as they share their messages', () => {
+    const from = later(START, HOUR);
+    const sent = play(4, { faults: [{ kind: 'plug-offline', plug: 'bench-3', from }] });
+    const strip = sent.filter(({ topic }) => topic === 'strips/bench');
+    expect(strip.filter(({ until }) => until <= from).length).toBeGreaterThan(4);
+    expect(strip.filter(({ until }) => until > from)).toEqual([]);
+  });
+
   it('says of a probe now and then that it is broken, in the words of its feed', () => {
     const month = later(START, 30 * DAY);
     const probesOnly = { ...spec, plugs: [] };

@@ -13,6 +13,7 @@ import {
   SECOND,
   type Span,
 } from '../../units/index.ts';
+import { aborted } from '../aborted.ts';
 import { createSystemClock } from '../clock.ts';
 import { type Daemon, startDaemon } from '../daemon.ts';
 import { openBooksFolder } from './books-folder.ts';
@@ -65,9 +66,10 @@ async function runDemo(
 
   const spec = houseSpec(config);
   const chance = createChance(options.seed);
+  const pastChance = chance.fork();
   const faultsFrom = later(now, -Math.round(options.faultHours * HOUR));
   const faults = options.faults.map((text) => parseFault(text, spec, chance, faultsFrom));
-  const past = pastTroubles(spec, history, chance, faults);
+  const past = pastTroubles(spec, history, pastChance, faults);
 
   const daemon = await started({
     config,
@@ -169,9 +171,3 @@ function demoConfig(options: DemoOptions, store: string): Config {
     web: { enabled: true, port: options.port },
   };
 }
-
-const aborted = (signal: AbortSignal): Promise<void> =>
-  new Promise((resolve) => {
-    if (signal.aborted) resolve();
-    else signal.addEventListener('abort', () => resolve(), { once: true });
-  });

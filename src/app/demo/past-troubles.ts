@@ -1,14 +1,16 @@
 import { type Chance, type Fault, type HouseSpec, tellingHeaters } from '../../simulator/index.ts';
-import { HOUR, type Instant, later, type Span } from '../../units/index.ts';
+import { DAY, HOUR, type Instant, later, type Span } from '../../units/index.ts';
 
 /** Nothing is learned yet at first, and the end belongs to the faults that were asked for. */
 const QUIET = { atFirst: 16 * HOUR, atLast: 8 * HOUR } as const;
 /** A history with less between is too short to hold troubles that come and go. */
 const ROOM_NEEDED = 24 * HOUR;
+/** A plug that speaks on change is believed any silence in its first days. */
+const VOICE_KNOWN = 4 * DAY;
 
 /**
  * What went wrong in the weeks before and was put right by the keeper: a heater that stuck for some
- * hours, then a plug that fell silent for as long. None in a history that is too short.
+ * hours, then a plug that fell silent for as long. A short history has less, or none.
  */
 export function pastTroubles(
   spec: HouseSpec,
@@ -41,7 +43,7 @@ export function pastTroubles(
     const { from, to } = stuckFor;
     troubles.push({ kind: 'stuck-on', device: stuck.id, from, until: to });
   }
-  if (silent !== undefined) {
+  if (silent !== undefined && silentFor.from - history.from >= VOICE_KNOWN) {
     const { from, to } = silentFor;
     troubles.push({ kind: 'plug-offline', plug: silent.plug, from, until: to });
   }
