@@ -9,6 +9,7 @@ import {
 } from '../metering/index.ts';
 import type { Reading } from '../readings/index.ts';
 import { type Instant, slotOf } from '../units/index.ts';
+import { createClockTrust } from './clock-trust.ts';
 import type { Group } from './group.ts';
 import type { House } from './house.ts';
 import type { Memory } from './memory.ts';
@@ -16,7 +17,7 @@ import type { Memory } from './memory.ts';
 /** Readings of plugs become postings of devices; devices without a plug are reckoned. */
 export interface CostLane {
   take(reading: Reading): void;
-  /** Reckons the devices without a plug up to `now`. */
+  /** Reckons the devices without a plug up to `now`; not over a jump of a clock that may be wrong. */
   reckon(now: Instant): void;
   /** The clock jumped ahead at `at`: no power that held then goes on over the jump. */
   interrupt(at: Instant): void;
@@ -47,6 +48,7 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
   let house = start;
   const meters = new Map<string, RunningMeter>();
   const reckonedUntil = new Map<string, Instant>();
+  const trust = createClockTrust();
 
   for (const [plug, saved] of memory.read('metering')) {
     const { device, meter: state } = saved as SavedMeter;
@@ -94,11 +96,14 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
 
     reckon(now) {
       for (const device of house.reckoned) {
-        const from = reckonedUntil.get(device.device) ?? device.begins ?? slotOf(now);
-        if (from >= now) continue;
-        for (const posting of reckon(device, from, now)) group.post(device.device, posting);
-        reckonedUntil.set(device.device, now);
-        group.save('reckoning', device.device, { until: now });
+        const id = device.device;
+        const until = reckonedUntil.get(id);
+        const from =
+          until === undefined ? (device.begins ?? slotOf(now)) : trust.from(id, until, now);
+        if (from === undefined || from >= now) continue;
+        for (const posting of reckon(device, from, now)) group.post(id, posting);
+        reckonedUntil.set(id, now);
+        group.save('reckoning', id, { until: now });
       }
     },
 

@@ -3,7 +3,7 @@ import type { DevicePosting } from '../books/index.ts';
 import type { Known, MeterNote, Posting } from '../metering/index.ts';
 import type { ClimateSlot, Refusal } from '../readings/index.ts';
 import type { Batch, RefusalCount, SavedState, StateRoom } from '../storage/index.ts';
-import type { Instant } from '../units/index.ts';
+import { type Instant, SLOT } from '../units/index.ts';
 
 /**
  * What waits for the next commit. Readings are committed in groups: a counter loses nothing by
@@ -12,6 +12,8 @@ import type { Instant } from '../units/index.ts';
 export class Group {
   /** By device, what is to be added to each of its entries; the newest last. */
   #additions = new Map<string, Addition[]>();
+  /** Where the additions of a device are many: where each of them is. */
+  #longOnes = new Map<string, Map<number, Addition>>();
   #rows = 0;
   #states = new Map<string, SavedState>();
   #climate: ClimateSlot[] = [];
@@ -45,19 +47,39 @@ export class Group {
       additions = [];
       this.#additions.set(device, additions);
     }
-    const { slot, known } = posting;
-    for (let index = additions.length - 1; index >= 0; index -= 1) {
-      const addition = additions[index] as Addition;
-      if (addition.slot !== slot || addition.known !== known) continue;
+    const addition = this.#additionTo(device, additions, posting);
+    if (addition !== undefined) {
       addition.energy += posting.energy;
       addition.spread += posting.spread;
       addition.covered += posting.covered;
       addition.drawing += posting.drawing;
       return;
     }
-    const { energy, spread, covered, drawing } = posting;
-    additions.push({ slot, known, energy, spread, covered, drawing });
+    const { slot, known, energy, spread, covered, drawing } = posting;
+    const first = { slot, known, energy, spread, covered, drawing };
+    additions.push(first);
+    this.#longOnes.get(device)?.set(placeOf(first), first);
     this.#rows += 1;
+  }
+
+  #additionTo(
+    device: string,
+    additions: readonly Addition[],
+    { slot, known }: Posting,
+  ): Addition | undefined {
+    if (additions.length >= LONG) {
+      let places = this.#longOnes.get(device);
+      if (places === undefined) {
+        places = new Map(additions.map((addition) => [placeOf(addition), addition]));
+        this.#longOnes.set(device, places);
+      }
+      return places.get(placeOf({ slot, known }));
+    }
+    for (let index = additions.length - 1; index >= 0; index -= 1) {
+      const addition = additions[index] as Addition;
+      if (addition.slot === slot && addition.known === known) return addition;
+    }
+    return undefined;
   }
 
   note(note: MeterNote): void {
@@ -116,6 +138,7 @@ export class Group {
 
   clear(): void {
     this.#additions = new Map();
+    this.#longOnes = new Map();
     this.#rows = 0;
     this.#states = new Map();
     this.#climate = [];
@@ -125,11 +148,38 @@ export class Group {
     this.#deliveries = [];
   }
 
-  /** Keeps the newest notes only, so that a disk that takes nothing for hours fills no memory. */
+  /**
+   * Keeps the newest notes only and folds what probes measured in one slot, so that a disk that takes
+   * nothing for hours fills no memory.
+   */
   compact(notesKept = 1000): void {
     this.#notes = this.#notes.slice(-notesKept);
+    const folded = new Map<string, ClimateSlot>();
+    for (const more of this.#climate) {
+      const key = `${more.slot} ${more.measure} ${more.probe}`;
+      const before = folded.get(key);
+      folded.set(key, before === undefined ? more : merged(before, more));
+    }
+    this.#climate = [...folded.values()];
   }
 }
+
+/** From so many additions to one device on they are found by their place: months of catching up. */
+const LONG = 100;
+
+const KNOWN: readonly Known[] = ['counted', 'integrated', 'bridged', 'reckoned'];
+
+/** A number of its own for each slot and way of knowing. */
+const placeOf = ({ slot, known }: Pick<Addition, 'slot' | 'known'>): number =>
+  (slot / SLOT) * KNOWN.length + KNOWN.indexOf(known);
+
+const merged = (a: ClimateSlot, b: ClimateSlot): ClimateSlot => ({
+  ...a,
+  count: a.count + b.count,
+  sum: a.sum + b.sum,
+  min: Math.min(a.min, b.min),
+  max: Math.max(a.max, b.max),
+});
 
 /** What is to be added to one entry: energies in mWh, times in ms. */
 interface Addition {
