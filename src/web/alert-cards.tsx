@@ -24,15 +24,21 @@ export function Alerts({
           ))}
         </div>
       )}
-      {full.map((alert) => (
-        <article class={`card alert ${alert.severity}`} key={alert.id}>
-          <h3>
-            <Rank alert={alert} /> <bdi>{alert.text.title}</bdi>
-          </h3>
-          <Told alert={alert} />
-        </article>
-      ))}
-      <Cautions lines={full.flatMap(({ text }) => text.cautions)} />
+      {full.length > 0 && (
+        <div class="urgent">
+          <div>
+            {full.map((alert) => (
+              <article class={`card alert ${alert.severity}`} key={alert.id}>
+                <h3>
+                  <Rank alert={alert} /> <bdi>{alert.text.title}</bdi>
+                </h3>
+                <Told alert={alert} />
+              </article>
+            ))}
+          </div>
+          <Cautions lines={full.flatMap(({ text }) => text.cautions)} />
+        </div>
+      )}
       <Lines alerts={lines} />
       {folded.length > 0 && (
         <details class="fold">

@@ -19,7 +19,7 @@ body { margin: 0; background: var(--paper); color: var(--ink); }
 body > * { max-width: 68rem; margin-inline: auto; padding-inline: 1rem; }
 header { padding-block: .9rem 0; }
 h1 { font-size: 1.35rem; margin: 0; }
-h2 { font-size: 1.05rem; margin: 1.5rem 0 .5rem; }
+h2 { font-size: 1.05rem; margin: 1.3rem 0 .4rem; }
 h3 { font-size: 1rem; margin: 0; }
 p { margin: .25rem 0; }
 ul, ol { margin: .25rem 0; padding-left: 1.3rem; }
@@ -95,6 +95,10 @@ footer { padding-block: 1.5rem 2rem; }
   .devices th { grid-column: 1 / 3; }
   .devices .now { text-align: right; font-weight: 650; }
   .devices td[data-head]::before { content: attr(data-head) " "; color: var(--faint); font-size: .8rem; font-weight: 400; }
+}
+@media screen and (min-width: 60rem) {
+  .urgent { display: grid; grid-template-columns: 5fr 2fr; gap: 1.2rem; margin-bottom: -.6rem; }
+  .summary li { display: inline; margin-right: 1.5rem; }
 }
 @media (forced-colors: active) {
   .scale .track, .scale .keep { stroke: CanvasText; }

@@ -184,8 +184,10 @@ describeWithBrowser('the page in a browser', () => {
     );
     const texts = await page.evaluate<TextColor[]>(TEXT_COLORS);
     expect(texts.filter(({ color, background }) => contrast(color, background) < 4.5)).toEqual([]);
-    const folded = page.locator('.fold .what').last();
-    expect((await folded.boundingBox())?.height).toBeGreaterThan(0);
+    const isShown = `[...document.querySelectorAll('.what')].every((text) => text.checkVisibility())`;
+    expect(await page.evaluate(isShown)).toBe(true);
+    await page.emulateMedia({ media: 'screen' });
+    expect(await page.evaluate(isShown)).toBe(false);
     await page.close();
   });
 });
