@@ -14,8 +14,8 @@ const MOST_IN_FULL = 2;
 const MOST_LINES = 6;
 
 /**
- * The worst first, the acknowledged last, otherwise in the order given. Only open alerts beyond a
- * notice are told in full; a critical one is never folded away.
+ * The worst first, then what is acknowledged, then notices; otherwise in the order given. Only open
+ * alerts beyond a notice are told in full, and a critical one of them is never folded away.
  */
 export function orderAlerts(alerts: readonly AlertView[]): AlertOrder {
   const sorted = [...alerts].sort((a, b) => rank(a) - rank(b));
@@ -31,5 +31,10 @@ const isUrgent = ({ state, severity }: AlertView): boolean =>
 
 const SEVERITIES = ['critical', 'warning', 'notice'];
 
-const rank = ({ state, severity }: AlertView): number =>
-  SEVERITIES.indexOf(severity) + (state === 'acknowledged' ? SEVERITIES.length : 0);
+/** Even an acknowledged alert weighs more than a notice, of which there can be dozens. */
+const rank = ({ state, severity }: AlertView): number => {
+  const acknowledged = state === 'acknowledged' ? 1 : 0;
+  return severity === 'notice'
+    ? 2 * SEVERITIES.length + acknowledged
+    : SEVERITIES.indexOf(severity) + acknowledged * SEVERITIES.length;
+};

@@ -97,7 +97,7 @@ footer { padding-block: 1.5rem 2rem; }
   .devices td[data-head]::before { content: attr(data-head) " "; color: var(--faint); font-size: .8rem; font-weight: 400; }
 }
 @media screen and (min-width: 60rem) {
-  .urgent { display: grid; grid-template-columns: 5fr 2fr; gap: 1.2rem; margin-bottom: -.6rem; }
+  .urgent { display: grid; grid-template-columns: 5fr 2fr; gap: 1.2rem; margin-bottom: -.2rem; }
   .summary li { display: inline; margin-right: 1.5rem; }
 }
 @media (forced-colors: active) {

@@ -42,7 +42,7 @@ describe('a name in the page', () => {
       fc.property(anyName, (name) => {
         expect(tagsOf(html(roomNamed(name)))).toEqual(plainTags);
       }),
-      { numRuns: 300 },
+      { numRuns: 150 },
     );
   });
 

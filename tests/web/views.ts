@@ -1,10 +1,8 @@
 import {
   DAY,
   HOUR,
-  type Instant,
   instant,
   later,
-  MINUTE,
   type MicroUnits,
   type Millis,
   type MilliwattHours,
@@ -266,5 +264,3 @@ export const HOSTILE_NAMES: Readonly<Record<string, string>> = {
   'lines and tabs': 'first\nsecond\r\n\tthird\u2028fourth',
   'what a template might heed': '${7*7} {{7*7}} <%= 7*7 %> {name}',
 };
-
-export const ago = (minutes: number): Instant => later(NIGHT, -minutes * MINUTE);
