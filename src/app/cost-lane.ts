@@ -100,7 +100,7 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
         const until = reckonedUntil.get(id);
         const from =
           until === undefined ? (device.begins ?? slotOf(now)) : trust.from(id, until, now);
-        if (from === undefined || from >= now) continue;
+        if (from === undefined || from > now || until === now) continue;
         for (const posting of reckon(device, from, now)) group.post(id, posting);
         reckonedUntil.set(id, now);
         group.save('reckoning', id, { until: now });
