@@ -1,4 +1,4 @@
-import { DAY, HOUR, type Instant, MINUTE, SECOND } from '../units/index.ts';
+import { DAY, HOUR, type Instant, MINUTE, readsFahrenheit, SECOND } from '../units/index.ts';
 import type { Evidence, Subject } from '../watches/index.ts';
 import { safeName } from './safe-name.ts';
 
@@ -35,12 +35,6 @@ export interface Writer {
   value(evidence: Evidence): string;
 }
 
-/** Regions in which keepers read Fahrenheit; from memory, no source. */
-const FAHRENHEIT = new Set([
-  ...['US', 'PR', 'GU', 'VI', 'AS', 'MP', 'UM'],
-  ...['BS', 'BZ', 'KY', 'PW', 'FM', 'MH', 'LR'],
-]);
-
 /** Make one per site: number formats are dear to construct. */
 export function createWriter({ names, locale, zone }: Phrasing): Writer {
   const tag = usable(locale);
@@ -62,7 +56,7 @@ export function createWriter({ names, locale, zone }: Phrasing): Writer {
     minute: '2-digit',
     timeZoneName: 'short',
   });
-  const fahrenheit = FAHRENHEIT.has(new Intl.Locale(tag).maximize().region ?? '');
+  const fahrenheit = readsFahrenheit(tag);
 
   const temperature = (celsius: number): string =>
     fahrenheit ? `${tenth.format(celsius * 1.8 + 32)} °F` : `${tenth.format(celsius)} °C`;

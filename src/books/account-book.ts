@@ -31,6 +31,7 @@ export function createAccountBook(
   const days = new Map<Instant, Ledger>();
   let deviceDays = 0;
   let since: Instant | undefined;
+  let latest: (Span & { readonly now: Instant; readonly ledger: Ledger }) | undefined;
   /** No remembered day ends later. */
   let closedUntil = Number.NEGATIVE_INFINITY;
 
@@ -40,6 +41,7 @@ export function createAccountBook(
   }
 
   function forgetAll(): void {
+    latest = undefined;
     days.clear();
     deviceDays = 0;
     closedUntil = Number.NEGATIVE_INFINITY;
@@ -55,6 +57,14 @@ export function createAccountBook(
   /** Of empty books nothing was to be known yet. */
   const fresh = (span: Span, now: Instant, entries = store.entries(span)): Ledger =>
     drawUp(span, entries, { now, since: since ?? now });
+
+  /** A page asks for the day under way as part of the week and the month too. */
+  function open(part: Span, now: Instant): Ledger {
+    if (latest?.now !== now || latest.from !== part.from || latest.to !== part.to) {
+      latest = { ...part, now, ledger: fresh(part, now) };
+    }
+    return latest.ledger;
+  }
 
   function closed(day: Span, now: Instant): Ledger {
     const known = days.get(day.from);
@@ -84,13 +94,16 @@ export function createAccountBook(
         const day = calendar.day(from);
         const to = (from >= now ? span.to : Math.min(day.to, span.to)) as Instant;
         const whole = from === day.from && to === day.to && to <= now;
-        addLedger(sum, whole ? closed(day, now) : fresh({ from, to }, now));
+        const part = { from, to };
+        const draw = whole ? closed : from < now && now < to ? open : fresh;
+        addLedger(sum, draw(part, now));
         from = to;
       }
       return accountOf(span, sum);
     },
 
     touched(slot) {
+      latest = undefined;
       if (slot < closedUntil) forget(calendar.day(slot).from);
     },
 

@@ -1,5 +1,6 @@
 export { Calendar, type LocalDate, type LocalSlot } from './calendar.ts';
 export { CodedError } from './errors.ts';
+export { readsFahrenheit } from './locale.ts';
 export * from './money.ts';
 export type { OffsetStretch } from './offsets.ts';
 export type { Clock, Logger } from './ports.ts';

@@ -5,6 +5,7 @@ import {
   type MicroUnits,
   type Millis,
   type MilliwattHours,
+  readsFahrenheit,
 } from '../units/index.ts';
 
 /** How one site writes numbers, money, temperatures and times. */
@@ -23,15 +24,6 @@ export interface Words {
   clock(at: Instant): string;
   dateAndClock(at: Instant): string;
 }
-
-/** Regions in which keepers read Fahrenheit; the same as in alerts. From memory, no source. */
-const FAHRENHEIT = new Set([
-  ...['US', 'PR', 'GU', 'VI', 'AS', 'MP', 'UM'],
-  ...['BS', 'BZ', 'KY', 'PW', 'FM', 'MH', 'LR'],
-]);
-
-export const usesFahrenheit = (locale: string): boolean =>
-  FAHRENHEIT.has(new Intl.Locale(locale).maximize().region ?? '');
 
 /** Digits of a micro-unit behind the decimal point: no price is known more finely. */
 const MICRO_DIGITS = 6;
@@ -64,7 +56,7 @@ export function createWords(site: { locale: string; currency: string; zone: stri
     dateStyle: 'medium',
     timeStyle: 'short',
   });
-  const fahrenheit = usesFahrenheit(locale);
+  const fahrenheit = readsFahrenheit(locale);
   const scale = fahrenheit ? '°F' : '°C';
   const degrees = (celsius: number): string =>
     tenths.format(fahrenheit ? celsius * 1.8 + 32 : celsius);

@@ -50,6 +50,21 @@ describe('the account of a span', () => {
     expect(account.site.elapsed).toBe(saturday - noon(dates[0] as string));
   });
 
+  test('reads the day under way once for a page that asks three times', () => {
+    const { store, book, readBy } = openBook();
+    const today = day('2026-05-15');
+    const read = readBy(() => {
+      book.account(today, friday);
+      book.account(week, friday);
+      book.account(calendar.month(friday), friday);
+    });
+    expect(read.filter(({ from }) => from === today.from)).toEqual([today]);
+
+    store.book(entry(friday, 'pump', 500_000));
+    book.touched(friday);
+    expect(book.account(today, friday).site.energy).toBe(1_500_000);
+  });
+
   test('may begin and end within days', () => {
     const { book } = openBook();
     const span = { from: later(noon('2026-05-11'), HOUR), to: noon('2026-05-13') };
@@ -82,7 +97,7 @@ describe('days that are over', () => {
     const { book, readBy } = openBook();
     const first = readBy(() => book.account(week, friday));
     expect(first).toHaveLength(6); // five days and what is to come
-    const second = readBy(() => book.account(week, friday));
+    const second = readBy(() => book.account(week, later(friday, HOUR)));
     expect(second.map(({ from }) => from)).toEqual([
       day('2026-05-15').from,
       day('2026-05-16').from,

@@ -1,6 +1,5 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { createWriter } from '../../src/alerts/index.ts';
 import {
   HOUR,
   MINUTE,
@@ -8,7 +7,7 @@ import {
   type Millis,
   type MilliwattHours,
 } from '../../src/units/index.ts';
-import { createWords, usesFahrenheit, type Words } from '../../src/web/words.ts';
+import { createWords, type Words } from '../../src/web/words.ts';
 import { kwh, money, NIGHT } from './views.ts';
 
 const wordsFor = (locale: string, currency: string, zone = 'America/Winnipeg'): Words =>
@@ -90,19 +89,6 @@ describe('temperature', () => {
   it('writes the unit of a range once', () => {
     expect(canadian.range({ min: 22, max: 26.5 })).toBe('22.0 to 26.5 °C');
     expect(wordsFor('en-US', 'USD').range({ min: 20, max: 25 })).toBe('68.0 to 77.0 °F');
-  });
-
-  it('chooses the scale that the alerts choose, in every region', () => {
-    const letters = [...'ABCDEFGHIJKLMNOPQRSTUVWXYZ'];
-    const regions = letters.flatMap((first) => letters.map((second) => first + second));
-    const names = { name: () => undefined };
-    const differing = regions.filter((region) => {
-      const locale = `en-${region}`;
-      const inAlerts = createWriter({ names, locale, zone: 'UTC' }).temperature(0);
-      return inAlerts.endsWith('F') !== usesFahrenheit(locale);
-    });
-    expect(regions.filter((region) => usesFahrenheit(`en-${region}`)).length).toBeGreaterThan(5);
-    expect(differing).toEqual([]);
   });
 });
 
