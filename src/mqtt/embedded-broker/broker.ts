@@ -1,6 +1,7 @@
 import { createServer, type Server, type Socket } from 'node:net';
 import { CodedError, type Logger } from '../../units/index.ts';
 import type { LinkTarget } from '../contract.ts';
+import { bundleWrites } from './bundling.ts';
 import { createComplaints } from './complaints.ts';
 import { allowOvertaking } from './overtaking.ts';
 
@@ -44,6 +45,7 @@ export async function startEmbeddedBroker(options: {
 
   const server = createServer((socket: Socket) => {
     socket.setNoDelay(true);
+    bundleWrites(socket);
     broker.handle(socket);
   });
   const closeBroker = () => new Promise<void>((resolve) => broker.close(resolve));
