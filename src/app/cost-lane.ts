@@ -1,9 +1,11 @@
 import { reckon } from '../books/index.ts';
 import {
   beginMeter,
+  draftOf,
+  type MeterDraft,
   type MeterSpec,
   type MeterState,
-  meter,
+  meterInPlace,
   readMeter,
   rebase,
 } from '../metering/index.ts';
@@ -39,7 +41,7 @@ interface RunningMeter {
   /** Undefined while the plug feeds nothing. */
   spec: MeterSpec | undefined;
   device: string;
-  state: MeterState;
+  state: MeterDraft;
   /** Since the last save. */
   moved: boolean;
 }
@@ -52,7 +54,13 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
 
   for (const [plug, saved] of memory.read('metering')) {
     const { device, meter: state } = saved as SavedMeter;
-    meters.set(plug, { plug, spec: undefined, device, state: readMeter(state), moved: false });
+    meters.set(plug, {
+      plug,
+      spec: undefined,
+      device,
+      state: draftOf(readMeter(state)),
+      moved: false,
+    });
   }
   for (const [device, saved] of memory.read('reckoning')) {
     reckonedUntil.set(device, (saved as { until: Instant }).until);
@@ -65,25 +73,22 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
     for (const [plug, { spec, device }] of house.meters) {
       const running = meters.get(plug);
       if (running === undefined) {
-        meters.set(plug, { plug, spec, device, state: beginMeter(), moved: false });
+        meters.set(plug, { plug, spec, device, state: draftOf(beginMeter()), moved: false });
         continue;
       }
       running.spec = spec;
       if (running.device === device) continue;
       // A plug that now feeds another device must not withdraw from it what the first one used.
       running.device = device;
-      running.state = rebase(running.state);
+      running.state = draftOf(rebase(running.state));
       running.moved = true;
     }
   }
 
   function run(running: RunningMeter, reading: Reading): void {
     if (running.spec === undefined) return;
-    const { state, postings, notes } = meter(running.spec, running.state, reading);
-    if (state !== running.state) {
-      running.state = state;
-      running.moved = true;
-    }
+    const { moved, postings, notes } = meterInPlace(running.spec, running.state, reading);
+    if (moved) running.moved = true;
     for (const posting of postings) group.post(running.device, posting);
     for (const note of notes) group.note(note);
   }

@@ -4,7 +4,7 @@ import type { MeterSpec } from './meter.ts';
 import { closeOpen, forgetPending, isEstimated } from './pending.ts';
 import { type Part, settle } from './settle.ts';
 import { maxGap } from './silence.ts';
-import { type CounterState, note, type Suspect, type Work } from './state.ts';
+import { type CounterDraft, type CounterState, note, type Suspect, type Work } from './state.ts';
 
 /** Mains voltage and the plug's own error allow this much beyond the stated limit. */
 export const LIMIT_MARGIN = 1.2;
@@ -68,7 +68,7 @@ export function takeCounter(work: Work, at: Instant, wh: WattHours, retained: bo
   }
 }
 
-const firstRead = (at: Instant, wh: WattHours, step: number | null): CounterState => ({
+const firstRead = (at: Instant, wh: WattHours, step: number | null): CounterDraft => ({
   at,
   wh,
   moved: at,
@@ -112,20 +112,23 @@ function agrees(
 }
 
 /** Books the difference to the last reading. While an unmoved counter has samples beside it, they stand. */
-function follow(work: Work, counter: CounterState, at: Instant, wh: WattHours): void {
+function follow(work: Work, counter: CounterDraft, at: Instant, wh: WattHours): void {
   const { state } = work;
   const rise = wh - counter.wh;
   const step = counter.step || null;
-  const hushed = isBacklog(counter, at)
-    ? counter.hushed
-    : { at: counter.at, wh: counter.wh, until: at };
-  if (rise === 0) {
-    if (!isEstimated(state)) closePart(work, 0, at);
-    state.counter = { at, wh, moved: counter.moved, step, hushed };
-    return;
+  if (rise !== 0) closePart(work, position(wh) - position(counter.wh), at);
+  else if (!isEstimated(state)) closePart(work, 0, at);
+  if (!isBacklog(counter, at)) {
+    const { hushed } = counter;
+    hushed.at = counter.at;
+    hushed.wh = counter.wh;
+    hushed.until = at;
   }
-  closePart(work, position(wh) - position(counter.wh), at);
-  state.counter = { at, wh, moved: at, step: Math.min(step ?? rise, rise), hushed };
+  counter.at = at;
+  counter.wh = wh;
+  counter.step = rise === 0 ? step : Math.min(step ?? rise, rise);
+  if (rise !== 0) counter.moved = at;
+  state.counter = counter;
 }
 
 function closePart(work: Work, energy: number, at: Instant): void {
@@ -139,7 +142,7 @@ function closePart(work: Work, energy: number, at: Instant): void {
  * Decides what a confirmed drop or leap was, settles or lets go of what was pending before it, and
  * gives the baseline to go on from: the suspected reading itself.
  */
-function believe(work: Work, counter: CounterState, suspect: Suspect): CounterState {
+function believe(work: Work, counter: CounterState, suspect: Suspect): CounterDraft {
   const { spec, state } = work;
   const before: Part = {
     runs: state.runs.slice(0, suspect.runs),

@@ -7,5 +7,5 @@ export type {
   Posting,
 } from './meter.ts';
 export { meterSpec } from './spec.ts';
-export { beginMeter, type MeterState } from './state.ts';
-export { type MeterStep, meter } from './step.ts';
+export { beginMeter, type Draft as MeterDraft, draftOf, type MeterState } from './state.ts';
+export { type MeterChange, type MeterStep, meter, meterInPlace } from './step.ts';

@@ -82,11 +82,9 @@ function integrateWithin(
 
   const { mean } = state;
   const weight = span / (mean.time + span);
-  state.mean = {
-    time: Math.min(mean.time + span, DAY) as Millis,
-    watts: mean.watts + weight * (watts - mean.watts),
-    duty: mean.duty + weight * (drawing / span - mean.duty),
-  };
+  mean.time = Math.min(mean.time + span, DAY) as Millis;
+  mean.watts += weight * (watts - mean.watts);
+  mean.duty += weight * (drawing / span - mean.duty);
 }
 
 function timeAbove(threshold: number, span: number, start: number, end: number): number {

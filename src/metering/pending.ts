@@ -16,7 +16,9 @@ export function remember(
   if (state.counter === null) return;
   const open = state.open;
   if (open !== null && open[0] === slot) {
-    state.open = [slot, 1, open[2] + energy, open[3] + covered, open[4] + drawing];
+    open[2] += energy;
+    open[3] += covered;
+    open[4] += drawing;
     return;
   }
   closeOpen(state);

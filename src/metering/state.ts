@@ -92,7 +92,32 @@ export const beginMeter = (): MeterState => ({
   behind: null,
 });
 
-export type Draft = { -readonly [K in keyof MeterState]: MeterState[K] };
+type Mutable<T> = { -readonly [K in keyof T]: T[K] };
+
+export type CounterDraft = Mutable<Omit<CounterState, 'hushed'>> & {
+  readonly hushed: Mutable<CounterState['hushed']>;
+};
+
+/**
+ * A state that its owner lets change. What nearly every reading changes is written in place: with
+ * thousands of plugs, new objects for each would keep the garbage collector busier than the books.
+ */
+export type Draft = Mutable<Omit<MeterState, 'mean' | 'power' | 'counter' | 'open'>> & {
+  readonly mean: Mutable<MeterState['mean']>;
+  power: Mutable<NonNullable<MeterState['power']>> | null;
+  counter: CounterDraft | null;
+  open: Mutable<Run> | null;
+};
+
+/** A draft that shares nothing that changes with the state it begins as. */
+export const draftOf = (state: MeterState): Draft => ({
+  ...state,
+  mean: { ...state.mean },
+  power: state.power === null ? null : { ...state.power },
+  counter:
+    state.counter === null ? null : { ...state.counter, hushed: { ...state.counter.hushed } },
+  open: state.open === null ? null : [...state.open],
+});
 
 /** One step under way: the state being written, and what it books and notes. */
 export interface Work {

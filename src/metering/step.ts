@@ -4,7 +4,7 @@ import { LIMIT_MARGIN, takeCounter } from './counter.ts';
 import { advance } from './integrate.ts';
 import type { MeterNote, MeterSpec, Posting } from './meter.ts';
 import { forgetPending } from './pending.ts';
-import { type Draft, type MeterState, note, type Work } from './state.ts';
+import { type Draft, draftOf, type MeterState, note, type Work } from './state.ts';
 
 export interface MeterStep {
   readonly state: MeterState;
@@ -12,7 +12,14 @@ export interface MeterStep {
   readonly notes: readonly MeterNote[];
 }
 
-const NOTHING: readonly never[] = [];
+/** What a step changed: `moved` tells whether the state is another one now. */
+export interface MeterChange {
+  readonly moved: boolean;
+  readonly postings: readonly Posting[];
+  readonly notes: readonly MeterNote[];
+}
+
+const NOTHING: MeterChange = { moved: false, postings: [], notes: [] };
 /** Readings only older than the last one for this long, and this many: the clock was set back. */
 const SET_BACK_AFTER = 15 * MINUTE;
 const SET_BACK_READINGS = 3;
@@ -28,36 +35,30 @@ const CALENDAR = 8.64e15;
  * of other measures leave everything as it is.
  */
 export function meter(spec: MeterSpec, state: MeterState, reading: Reading): MeterStep {
+  const draft = draftOf(state);
+  const { moved, postings, notes } = meterInPlace(spec, draft, reading);
+  return { state: moved ? draft : state, postings, notes };
+}
+
+/** The same step for an owner of the state, who lets it change and keeps no other hold on it. */
+export function meterInPlace(spec: MeterSpec, state: Draft, reading: Reading): MeterChange {
   const { measure, value } = reading;
   const at = (Math.round(reading.at) + 0) as Instant;
   const isSane =
     Number.isFinite(value) && Math.abs(at) < CALENDAR && Math.abs(reading.arrived) < CALENDAR;
-  if (reading.from !== 'plug' || !isSane) return unchanged(state);
-  if (reading.retained && (measure !== 'counter' || state.counter !== null)) {
-    return unchanged(state);
-  }
+  if (reading.from !== 'plug' || !isSane) return NOTHING;
+  if (reading.retained && (measure !== 'counter' || state.counter !== null)) return NOTHING;
   if (measure === 'power') return meterPower(spec, state, reading, at);
   if (measure === 'counter') return meterCounter(spec, state, reading, at);
   if (measure === 'presence' && value === 0) return meterGone(spec, state, at);
-  return unchanged(state);
+  return NOTHING;
 }
 
-const unchanged = (state: MeterState): MeterStep => ({
-  state,
-  postings: NOTHING,
-  notes: NOTHING,
-});
+const begin = (spec: MeterSpec, state: Draft): Work => ({ spec, state, postings: [], notes: [] });
 
-const begin = (spec: MeterSpec, state: MeterState): Work => ({
-  spec,
-  state: { ...state },
-  postings: [],
-  notes: [],
-});
+const done = ({ postings, notes }: Work): MeterChange => ({ moved: true, postings, notes });
 
-const done = ({ state, postings, notes }: Work): MeterStep => ({ state, postings, notes });
-
-function meterPower(spec: MeterSpec, state: MeterState, reading: Reading, at: Instant): MeterStep {
+function meterPower(spec: MeterSpec, state: Draft, reading: Reading, at: Instant): MeterChange {
   const { value } = reading;
   const work = begin(spec, state);
   const watts = Math.max(value, 0) as Watts;
@@ -75,16 +76,18 @@ function meterPower(spec: MeterSpec, state: MeterState, reading: Reading, at: In
   // A sample from before the plug went off the air does not bring it back.
   const holds = last === null || last.holds || at >= (state.until ?? at);
   advance(work, at, watts);
-  work.state.power = { at, watts, holds };
+  const power = state.power;
+  if (power === null) {
+    state.power = { at, watts, holds };
+  } else {
+    power.at = at;
+    power.watts = watts;
+    power.holds = holds;
+  }
   return done(work);
 }
 
-function meterCounter(
-  spec: MeterSpec,
-  state: MeterState,
-  reading: Reading,
-  at: Instant,
-): MeterStep {
+function meterCounter(spec: MeterSpec, state: Draft, reading: Reading, at: Instant): MeterChange {
   const work = begin(spec, state);
   const last = state.suspect ?? state.counter;
   if (last !== null && at === last.at && reading.value === last.wh) {
@@ -97,12 +100,12 @@ function meterCounter(
 }
 
 /** The plug has left the air: its last power holds until now and no longer. */
-function meterGone(spec: MeterSpec, state: MeterState, at: Instant): MeterStep {
+function meterGone(spec: MeterSpec, state: Draft, at: Instant): MeterChange {
   const { power } = state;
-  if (power === null || !power.holds || at < power.at) return unchanged(state);
+  if (power === null || !power.holds || at < power.at) return NOTHING;
   const work = begin(spec, state);
   advance(work, at, undefined);
-  work.state.power = { ...power, holds: false };
+  power.holds = false;
   return done(work);
 }
 
