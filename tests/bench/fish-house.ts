@@ -70,7 +70,9 @@ const deviceOf = (plug: number): string => `gear-${socketOf(plug)}`;
 export function checkBooks(store: string, plan: StreamPlan): void {
   const db = new Database(store, { readonly: true });
   try {
-    const refused = db.prepare('SELECT reason, times FROM refusals').all();
+    const refused = db
+      .prepare('SELECT reason, sum(times) AS times FROM refusals GROUP BY reason')
+      .all();
     if (refused.length > 0) throw new Error(`refused: ${JSON.stringify(refused)}`);
     const booked = new Map(
       db
