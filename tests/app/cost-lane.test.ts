@@ -41,8 +41,9 @@ function daybook(start: House = usual) {
   function commit(): void {
     lane.save();
     const batch = group.batch();
-    for (const { device, slot, energy } of batch.postings) {
-      booked.set(device, (booked.get(device) ?? 0) + energy);
+    for (const { device, slot, known, energy } of batch.postings) {
+      const entry = `${device} ${slot} ${known}`;
+      booked.set(entry, (booked.get(entry) ?? 0) + energy);
       latest.set(device, Math.max(slot, latest.get(device) ?? 0) as Instant);
     }
     for (const state of batch.states) saved.set(`${state.room}/${state.key}`, state);
@@ -54,10 +55,12 @@ function daybook(start: House = usual) {
       return lane;
     },
     commit,
-    /** mWh in the books. */
+    /** mWh in the books; no entry of them is ever less than nothing. */
     energy(device: string): number {
       commit();
-      return booked.get(device) ?? 0;
+      const own = [...booked].filter(([entry]) => entry.startsWith(`${device} `));
+      for (const [entry, energy] of own) expect(energy, entry).toBeGreaterThanOrEqual(0);
+      return own.reduce((sum, [, energy]) => sum + energy, 0);
     },
     latestSlot: (device: string) => latest.get(device),
     /** Ends and starts again, perhaps with another house. What was not committed is lost. */
