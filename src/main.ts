@@ -31,6 +31,7 @@ const SOFTWARE = 70;
 const MISUSES: ReadonlySet<string> = new Set([
   'AMP_APP_USAGE',
   'AMP_DEMO_FAULT',
+  'AMP_DEMO_KEEP',
   'AMP_DEMO_OPTION',
   'AMP_LISTEN_BROKER',
   'AMP_LISTEN_SECONDS',

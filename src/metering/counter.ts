@@ -134,8 +134,11 @@ function follow(work: Work, counter: CounterDraft, at: Instant, wh: WattHours): 
 function closePart(work: Work, energy: number, at: Instant): void {
   const { state } = work;
   const runs = state.open === null ? state.runs : [...state.runs, state.open];
+  const excess = Math.max(state.kept - energy, 0);
   settle(work, { runs, gaps: state.gaps }, Math.max(energy - state.kept, 0), at);
   forgetPending(state);
+  // What was booked beyond this step is part of a later one.
+  state.kept = excess;
 }
 
 /**

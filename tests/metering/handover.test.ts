@@ -117,6 +117,23 @@ describe('a plug that moves to another device', () => {
     expect([...plug.first.faults(), ...plug.second.faults()]).toEqual([]);
   });
 
+  it('books nothing twice when the next steps are smaller than what was integrated before', () => {
+    const plug = move();
+    plug.take('counter', 1000, 0);
+    for (let minute = 0; minute <= 20; minute++) plug.take('power', 120, minute);
+    plug.move();
+    // Nothing is drawn from here on; the counter shows in small steps what the first one took.
+    plug.take('power', 0, 21);
+    plug.take('counter', 1000, 22);
+    plug.take('counter', 1015, 23);
+    plug.take('counter', 1042, 24);
+
+    const all = ['counted', 'integrated'] as const;
+    const booked = plug.first.total(all).energy + plug.second.total(all).energy;
+    expect(booked).toBe(42_000);
+    expect([...plug.first.faults(), ...plug.second.faults()]).toEqual([]);
+  });
+
   it('gives the second what was counted since, when the counter was under suspicion', () => {
     const plug = move();
     plug.take('counter', 1000, 0);
