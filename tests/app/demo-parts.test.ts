@@ -211,4 +211,18 @@ describe('the clock of the demo', () => {
     clock.goLive();
     expect(clock.now()).toBe(NOW);
   });
+
+  it('lets the watches look every ten minutes of what has arrived, however far ahead the sender is', () => {
+    const machine = { now: () => NOW, monotonic: () => 0 as Millis };
+    const at = (minutes: number): Instant => later(NOW, (minutes - 600) * 60_000);
+    const clock = createDemoClock(at(0), machine);
+    for (let minute = 0; minute < 60; minute++) clock.sending(at(minute), 3);
+    const looks: Instant[] = [];
+    for (let message = 0; message < 180; message++) {
+      const now = clock.now();
+      if (clock.taken()) looks.push(now);
+    }
+    expect(looks).toEqual([0, 10, 20, 30, 40, 50].map(at));
+    expect(clock.taken()).toBe(false);
+  });
 });

@@ -78,7 +78,9 @@ async function runDemo(
     logger,
     onFatal,
     filling: () => (filling ? { done: progress.done(), until: clock.now() } : undefined),
-    onMessage: clock.taken,
+    onMessage() {
+      if (clock.taken()) daemon.tick();
+    },
   });
   try {
     await play(daemon);

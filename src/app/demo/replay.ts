@@ -8,8 +8,8 @@ import type { DemoClock } from './clock.ts';
 const REPORT_EVERY = (10 * MINUTE) as Millis;
 /** How finely moments are told apart in replayed weeks. */
 const MOMENT = (MINUTE / 2) as Millis;
-/** The watches look this often in replayed weeks. */
-const LOOK_EVERY = (10 * MINUTE) as Millis;
+/** So much is played between two glances at how far everyone has come. */
+const STRETCH = (10 * MINUTE) as Millis;
 /** So many messages may be on their way: enough to keep all parties busy, few enough to hold. */
 const MOST_UNDER_WAY = 500;
 
@@ -31,10 +31,10 @@ export async function replay(until: Instant, parts: ReplayParts): Promise<number
   const already = daemon.received;
   let sent = 0;
   while (simulator.house.at < until && !signal.aborted) {
-    const lookAt = Math.min(later(simulator.house.at, LOOK_EVERY), until);
+    const stretchEnd = Math.min(later(simulator.house.at, STRETCH), until);
     let flushed: Promise<void>[] = [];
-    while (simulator.house.at < lookAt) {
-      const moment = Math.min(later(simulator.house.at, MOMENT), lookAt) as Instant;
+    while (simulator.house.at < stretchEnd) {
+      const moment = Math.min(later(simulator.house.at, MOMENT), stretchEnd) as Instant;
       const messages = simulator.advance(moment, REPORT_EVERY);
       clock.sending(simulator.house.at, messages.length);
       for (const message of messages) flushed.push(send(parts.publisher, message));
@@ -49,7 +49,6 @@ export async function replay(until: Instant, parts: ReplayParts): Promise<number
     await Promise.all(flushed);
     await caughtUp(daemon, already + sent - MOST_UNDER_WAY, signal);
     progress(simulator.house.at, sent);
-    daemon.tick();
   }
   await caughtUp(daemon, already + sent, signal);
   clock.arrived(simulator.house.at);
