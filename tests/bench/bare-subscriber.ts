@@ -19,3 +19,4 @@ process.once('message', () => {
   client.end(true);
   process.disconnect();
 });
+process.once('disconnect', () => process.exit());

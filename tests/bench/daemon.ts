@@ -7,6 +7,8 @@ import { nodeFlags, PROGRAM } from './product.ts';
 export interface RunningDaemon {
   /** Ends it as a supervisor would, and waits until its books are closed. */
   stop(): Promise<void>;
+  /** Ends it for certain, however it is. */
+  kill(): void;
 }
 
 /** Resolves once it says that it runs. */
@@ -35,5 +37,6 @@ export async function startDaemon(config: string): Promise<RunningDaemon> {
       const [code, signal] = await ended;
       if (code !== 0) throw new Error(`the daemon ended with ${signal ?? code}`);
     },
+    kill: () => void child.kill('SIGKILL'),
   };
 }

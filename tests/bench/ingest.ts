@@ -1,6 +1,6 @@
 import type { BareCount } from './bare-subscriber.ts';
 import { type Child, startChild } from './child.ts';
-import { startDaemon } from './daemon.ts';
+import { type RunningDaemon, startDaemon } from './daemon.ts';
 import { buildFishHouse, checkBooks } from './fish-house.ts';
 import type { PublisherPlan, PublisherSays } from './publisher.ts';
 import { ROUND } from './stream.ts';
@@ -47,23 +47,29 @@ export async function startFeeder({ plugs, qos, messages, warmUp }: FeederSize):
     meanBytes,
     async ofDaemon() {
       const house = buildFishHouse(plugs, port);
+      let daemon: RunningDaemon | undefined;
       try {
-        const daemon = await startDaemon(house.file);
+        daemon = await startDaemon(house.file);
         const rate = await measure();
         await daemon.stop();
         checkBooks(house.store, plan);
         return rate;
       } finally {
+        daemon?.kill();
         house.remove();
       }
     },
     async ofBareSubscriber() {
       const bare = startChild<BareCount>('./bare-subscriber.ts', String(port));
-      const rate = await measure();
-      bare.send('count');
-      const { parsed } = await bare.hears((count): count is BareCount => true);
-      if (parsed !== plugs * rounds) throw new Error(`${parsed} of ${plugs * rounds} were parsed`);
-      return rate;
+      try {
+        const rate = await measure();
+        bare.send('count');
+        const { parsed } = await bare.hears((count): count is BareCount => true);
+        if (parsed === plugs * rounds) return rate;
+        throw new Error(`${parsed} of ${plugs * rounds} were parsed`);
+      } finally {
+        bare.stop();
+      }
     },
     stop: publisher.stop,
   };
