@@ -89,12 +89,15 @@ export function lookAtHeaterNotHeating(
   const offFor = draws || heater.since === undefined ? 0 : now - heater.since;
   const rising = tank.change !== undefined && tank.change >= RISING;
   const isCold = middle <= threshold.at;
+  // Off for an hour is nothing yet: it may have been warm enough for most of it, and then the water
+  // was changed. It has to be cold for as long, unless the animals feel it already.
+  const hold = middle < tank.keep.min ? HOLD : ((rule.hold_min * MINUTE) as Millis);
   const cold = latch(
     state.cold,
     {
       over: !draws && isCold && !rising && offFor >= rule.hold_min * MINUTE,
       calm: draws || middle > threshold.at + config.out_of_range.reenter_k,
-      hold: HOLD,
+      hold,
       settle: HOLD,
     },
     now,
@@ -117,7 +120,10 @@ export function lookAtHeaterNotHeating(
   if (cold.since !== undefined) {
     const confidence =
       heater.thermostat !== undefined || middle < tank.keep.min ? 'likely' : 'possible';
-    return { state: next, finding: { ...finding('raised', threshold.reason, proof), confidence } };
+    return {
+      state: next,
+      finding: { ...finding('raised', threshold.reason, proof), confidence, hold },
+    };
   }
   const reason = draws
     ? 'draws'

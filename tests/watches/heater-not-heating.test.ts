@@ -135,6 +135,15 @@ describe('a heater that does not heat, and is right', () => {
     `);
   });
 
+  it('off for long since it was warm enough, and then unplugged for a change of water', () => {
+    play(`
+      usual 6 cycles
+      water  25.4..25.0x90 24.7 24.5 24.4 24.3x42 24.3..25x60
+      heater 0x135 148x60
+      expect heater-not-heating never
+    `);
+  });
+
   it('beside another that heats, while its own set point is unknown', () => {
     play(`
       usual 6 cycles
