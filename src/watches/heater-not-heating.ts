@@ -25,6 +25,8 @@ export interface HeaterNotHeatingState {
 const quietState: HeaterNotHeatingState = { cold: openLatch };
 
 const HOLD = (10 * MINUTE) as Millis;
+/** Once too cold, a little noise above the threshold does not begin the hour anew, K. */
+const NEAR = 0.15;
 /** Rising means by so much within half an hour, K. */
 const RISING = 0.1;
 /** At least so far below the learned switch-on, K. */
@@ -88,7 +90,8 @@ export function lookAtHeaterNotHeating(
   const rule = config.heater_not_heating;
   const offFor = draws || heater.since === undefined ? 0 : now - heater.since;
   const rising = tank.change !== undefined && tank.change >= RISING;
-  const isCold = middle <= threshold.at;
+  const near = state.cold.since === undefined ? 0 : NEAR;
+  const isCold = middle <= threshold.at + near;
   // Off for an hour is nothing yet: it may have been warm enough for most of it, and then the water
   // was changed. It has to be cold for as long, unless the animals feel it already.
   const hold = middle < tank.keep.min ? HOLD : ((rule.hold_min * MINUTE) as Millis);

@@ -7,7 +7,7 @@ import type { Delivery } from '../../src/alerts/index.ts';
 import { emptyBatch, openStore } from '../../src/storage/index.ts';
 import { instant } from '../../src/units/index.ts';
 import { serve } from '../mqtt/sockets.ts';
-import { endChildren, IN_TIME, runCli, startChild } from './daemon.ts';
+import { endChildren, IN_TIME, pageText, runCli, startChild } from './daemon.ts';
 import { cabin } from './house.ts';
 import { publisherTo } from './publisher.ts';
 import { createSite, type Site } from './site.ts';
@@ -219,12 +219,13 @@ describe('ampulla start', () => {
       const site = newSite({ ...cabin, store: { group_time_s: 60 } });
       const child = startChild(site);
       const { port } = await child.says('the embedded broker listens');
-      await child.page();
+      const page = await child.page();
       const publisher = await publisherTo(Number(port));
       for (const kwh of [4.05, 4.06, 4.07, 4.08]) {
         await publisher.publish('cabin/plug-1/total', `${kwh}`);
       }
       await publisher.publish('cabin/tide-water/temperature', '24.4');
+      await vi.waitFor(async () => expect(await pageText(page)).toContain('24.4'), IN_TIME);
       expect(site.booked().get('tide-heater')?.counted ?? 0).toBe(0);
 
       const asked = performance.now();
