@@ -47,6 +47,16 @@ describe('a sketch of feeds', () => {
     expect(yaml).toContain('/meter/volts and 1 more like it: a voltage');
   });
 
+  it.each(['report', 'state', 'online', 'message'])(
+    'names a lone plug by its own level, not by a last one like %s',
+    (last) => {
+      const { plugs } = adopted(
+        sketchFeeds(guessed([0, 60].map((at) => state(`den/moss-lamp/${last}`, 30, 12 + at, at)))),
+      );
+      expect(Object.keys(plugs)).toEqual(['moss-lamp']);
+    },
+  );
+
   it('gives every socket of a strip and every sensor of a board an id of its own', () => {
     const messages = [0, 60].map((second) =>
       sent(

@@ -59,7 +59,8 @@ function largestGroup<T extends { readonly topic: string }>(
 const GENERIC = new Set(
   (
     'state status sensor sensors value values data info update telemetry reading readings event ' +
-    'events output socket sockets plug plugs device devices relay relays switch meter meters now'
+    'events output socket sockets plug plugs device devices relay relays switch meter meters now ' +
+    'report reports message messages presence availability alive online link'
   ).split(' '),
 );
 
