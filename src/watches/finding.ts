@@ -37,3 +37,11 @@ export interface Finding {
   /** How long it must stay raised before the keeper is told. */
   readonly hold: Millis;
 }
+
+/** What a watch says unless it knows better: a warning that is only possible. */
+export const possibleWarning = (
+  verdict: Finding['verdict'],
+  reason: string,
+  evidence: readonly Evidence[],
+  hold: Millis,
+): Finding => ({ verdict, severity: 'warning', reason, confidence: 'possible', evidence, hold });

@@ -1,5 +1,5 @@
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
-import type { Evidence, Finding } from './finding.ts';
+import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import { note, type PlugVoice, timeToLimit } from './views.ts';
@@ -138,17 +138,8 @@ export function lookAtHeaterNotHeating(
   return { state: next, finding: finding('quiet', reason, proof) };
 }
 
-function finding(
+const finding = (
   verdict: Finding['verdict'],
   reason: HeaterNotHeatingReason,
   proof: readonly Evidence[],
-): Finding {
-  return {
-    verdict,
-    severity: 'warning',
-    reason,
-    confidence: 'possible',
-    evidence: proof,
-    hold: HOLD,
-  };
-}
+): Finding => possibleWarning(verdict, reason, proof, HOLD);

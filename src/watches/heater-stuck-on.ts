@@ -1,6 +1,6 @@
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
-import type { Evidence, Finding } from './finding.ts';
+import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import { type HeaterView, note, type PlugVoice, type TankView, timeToLimit } from './views.ts';
 
@@ -183,21 +183,13 @@ function lookWithoutProbe(state: HeaterStuckOnState, input: HeaterInput, now: In
     : { state, finding: finding(config, 'quiet', 'as-usual', proof) };
 }
 
-function finding(
+const finding = (
   config: WatchesConfig,
   verdict: Finding['verdict'],
   reason: HeaterStuckOnReason,
   proof: readonly Evidence[],
-): Finding {
-  return {
-    verdict,
-    severity: 'warning',
-    reason,
-    confidence: 'possible',
-    evidence: proof,
-    hold: (config.heater_stuck_on.hold_min * MINUTE) as Millis,
-  };
-}
+): Finding =>
+  possibleWarning(verdict, reason, proof, (config.heater_stuck_on.hold_min * MINUTE) as Millis);
 
 function proofOf(input: HeaterInput, threshold: Threshold, now: Instant): Evidence[] {
   const { tank, heater } = input;

@@ -1,6 +1,6 @@
 import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
-import type { Evidence, Finding } from './finding.ts';
+import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import { note } from './views.ts';
 
@@ -83,17 +83,8 @@ export function lookAtRoomCooling(
     : { state: next, finding: finding('quiet', 'steady', proof) };
 }
 
-function finding(
+const finding = (
   verdict: Finding['verdict'],
   reason: RoomCoolingReason,
   proof: readonly Evidence[],
-): Finding {
-  return {
-    verdict,
-    severity: 'warning',
-    reason,
-    confidence: 'possible',
-    evidence: proof,
-    hold: HOLD,
-  };
-}
+): Finding => possibleWarning(verdict, reason, proof, HOLD);
