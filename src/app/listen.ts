@@ -12,6 +12,7 @@ import {
 } from '../readings/index.ts';
 import { type Clock, CodedError, type Logger } from '../units/index.ts';
 import { rootOf } from './broker.ts';
+import { WRONG_CONFIG } from './config-argument.ts';
 import { FIRST_ROOM, frameFor } from './listen-frame.ts';
 import { listenReport } from './listen-report.ts';
 
@@ -46,7 +47,6 @@ export interface ListenIo {
   readonly enough?: AbortSignal | undefined;
 }
 
-const WRONG_CONFIG = 78;
 const NOTHING_HEARD = 1;
 const NO_ANSWER = 'AMP_MQTT_NO_ANSWER';
 const CONNECT_WITHIN_MS = 15_000;

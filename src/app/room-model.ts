@@ -1,7 +1,5 @@
-import type { Alert } from '../alerts/index.ts';
-import { alertText, type Writer } from '../alerts/index.ts';
-import type { Account, AccountBook, Figures } from '../books/index.ts';
-import { missing } from '../books/index.ts';
+import { type Alert, alertText, type Writer } from '../alerts/index.ts';
+import { type Account, type AccountBook, type Figures, missing } from '../books/index.ts';
 import type { Instant, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
 import type { DeviceView, RoomView, SpanSums, Sum, TankView } from '../web/index.ts';
 import type { House } from './house.ts';

@@ -1,28 +1,18 @@
-import { parseArgs } from 'node:util';
-import { formatProblems, loadConfig } from '../config/index.ts';
 import { createLogger } from '../telemetry/index.ts';
-import { CodedError } from '../units/index.ts';
 import { aborted } from './aborted.ts';
 import { createSystemClock } from './clock.ts';
+import { configArgument, WRONG_CONFIG } from './config-argument.ts';
 import { startDaemon } from './daemon.ts';
-
-/** sysexits.h EX_CONFIG: a supervisor need not try again. */
-export const WRONG_CONFIG = 78;
 
 /** `ampulla start FILE`: runs until it is told to stop. */
 export async function startCommand(args: string[]): Promise<number> {
-  const { positionals } = parseArgs({ args, allowPositionals: true });
-  const file = positionals[0];
-  if (file === undefined || positionals.length > 1) {
-    throw new CodedError('AMP_APP_USAGE', 'start takes one configuration file', {
-      remedy: 'ampulla start FILE, such as ampulla start config/starter.yaml',
-    });
-  }
-  const loaded = loadConfig(file, process.env);
-  if (!loaded.ok) {
-    process.stderr.write(`${formatProblems(loaded.problems)}\n`);
-    return WRONG_CONFIG;
-  }
+  const given = configArgument(
+    'start',
+    args,
+    'ampulla start FILE, such as ampulla start config/starter.yaml',
+  );
+  if (given === undefined) return WRONG_CONFIG;
+  const { file, loaded } = given;
   const logger = createLogger(loaded.config.log);
   for (const warning of loaded.warnings)
     logger.warn({ ...warning }, 'the configuration has an oddity');
