@@ -1,3 +1,12 @@
 export { compileTariffs } from './compile.ts';
 export { type TariffProblem, tariffProblems } from './problems.ts';
-export type { Rate, TariffBook } from './rate.ts';
+export type {
+  Bill,
+  BillLine,
+  BillUse,
+  Rate,
+  RatePrice,
+  SlotPrice,
+  Tariff,
+  TariffBook,
+} from './rate.ts';

@@ -119,6 +119,20 @@ export class Calendar {
   }
 
   /**
+   * The billing month (local) that holds `at`: from one meter-reading day to the next. A day that a
+   * month does not have, such as the 31st, is its last one.
+   * @param day 1–31
+   */
+  billingMonth(at: Instant, day: number): Span {
+    const date = this.#zoned(at).toPlainDate();
+    const begins = (month: Temporal.PlainYearMonth): Temporal.PlainDate =>
+      month.toPlainDate({ day: Math.min(day, month.daysInMonth) });
+    let month = date.toPlainYearMonth();
+    if (Temporal.PlainDate.compare(date, begins(month)) < 0) month = month.subtract({ months: 1 });
+    return this.#dates(begins(month), begins(month.add({ months: 1 })));
+  }
+
+  /**
    * The instants at which this zone's wall clock shows `local`, a wall time written as if it were
    * UTC. They differ where the clock is set back and shows it twice, or forward and skips it: then
    * `earlier` and `later` are what the clocks on either side of the change would mean.

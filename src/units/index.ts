@@ -1,4 +1,5 @@
 export { Calendar, type LocalDate, type LocalSlot } from './calendar.ts';
+export { currencyDecimals, toCoin } from './currency.ts';
 export { CodedError } from './errors.ts';
 export { readsFahrenheit } from './locale.ts';
 export * from './money.ts';
