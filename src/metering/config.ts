@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { displayName } from '../units/config.ts';
+import { displayName, id } from '../units/config.ts';
 
 export const plugConfig = z
   .strictObject({
@@ -37,6 +37,11 @@ export const plugConfig = z
       .positive()
       .optional()
       .describe('The counter starts again from zero after this many Wh.'),
+    remainder: id
+      .optional()
+      .describe(
+        'Where it feeds several devices: the one of them that gets what the nameplates and schedules of the others leave.',
+      ),
   })
   .describe('A metering point: smart plug, strip socket or sub-meter.');
 
