@@ -1,4 +1,5 @@
 import {
+  currencyDecimals,
   HOUR,
   type Instant,
   MINUTE,
@@ -38,8 +39,13 @@ export function createWords(site: { locale: string; currency: string; zone: stri
       signDisplay: 'negative',
       ...more,
     });
-  const money = new Intl.NumberFormat(locale, { style: 'currency', currency });
-  const digits = money.resolvedOptions().maximumFractionDigits ?? 2;
+  const digits = currencyDecimals(currency);
+  const money = new Intl.NumberFormat(locale, {
+    style: 'currency',
+    currency,
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  });
   const coin = 10 ** (MICRO_DIGITS - digits);
   const price = number(Math.min(digits + 2, MICRO_DIGITS), Math.min(digits + 4, MICRO_DIGITS), {
     style: 'currency',

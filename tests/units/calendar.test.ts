@@ -160,6 +160,44 @@ describe('the calendar against luxon, 1990 to 2037', () => {
   });
 });
 
+describe('billing months', () => {
+  const winnipeg = new Calendar('America/Winnipeg');
+  test.each([
+    ['2026-01-17T06:00:00Z', 17, '2026-01-17', '2026-02-17'], // local midnight of the reading day
+    ['2026-01-17T05:59:00Z', 17, '2025-12-17', '2026-01-17'], // a minute before it
+    ['2026-03-20T12:00:00Z', 1, '2026-03-01', '2026-04-01'],
+    ['2026-02-28T12:00:00Z', 31, '2026-02-28', '2026-03-31'], // February has no 31st
+    ['2026-03-30T12:00:00Z', 31, '2026-02-28', '2026-03-31'],
+    ['2026-01-05T12:00:00Z', 10, '2025-12-10', '2026-01-10'], // over the new year
+  ])('%s, read on day %i, is billed from %s to %s', (moment, day, from, to) => {
+    expect(winnipeg.billingMonth(at(moment), day)).toEqual({
+      from: winnipeg.dayOf(from as LocalDate).from,
+      to: winnipeg.dayOf(to as LocalDate).from,
+    });
+  });
+
+  test('they follow each other without hole or overlap, whatever the day and the zone', () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...ZONES),
+        fc.integer({ min: 1, max: 31 }),
+        fc.integer({ min: Date.UTC(1995, 0, 1), max: Date.UTC(2040, 0, 1) }),
+        (zone, day, ms) => {
+          const calendar = new Calendar(zone);
+          const moment = instant(ms);
+          const month = calendar.billingMonth(moment, day);
+          expect(month.from).toBeLessThanOrEqual(moment);
+          expect(month.to).toBeGreaterThan(moment);
+          expect(calendar.billingMonth(month.to, day).from).toBe(month.to);
+          const begins = DateTime.fromMillis(month.from, { zone });
+          expect(begins.day).toBe(Math.min(day, begins.daysInMonth ?? 0));
+        },
+      ),
+      runs(300),
+    );
+  });
+});
+
 describe('days that the law made odd', () => {
   test('Apia went from 29 to 31 December 2011: the 30th is empty, and no span touches it', () => {
     const apia = new Calendar('Pacific/Apia');
