@@ -1,4 +1,4 @@
-export { checkCommand } from './check.ts';
+export { checkCommand } from './commands/check.ts';
+export { listenCommand } from './commands/listen.ts';
+export { startCommand } from './commands/start.ts';
 export { demoCommand } from './demo/index.ts';
-export { listenCommand } from './listen-command.ts';
-export { startCommand } from './start.ts';

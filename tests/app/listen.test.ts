@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { parse, stringify } from 'yaml';
-import { type ListenOptions, listen } from '../../src/app/listen.ts';
+import { type ListenOptions, listen } from '../../src/app/listening/listen.ts';
 import { loadConfig, parseConfig } from '../../src/config/index.ts';
 import { fileSchema } from '../../src/config/schema.ts';
 import { type EmbeddedBroker, startEmbeddedBroker } from '../../src/mqtt/index.ts';

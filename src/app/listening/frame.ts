@@ -1,4 +1,4 @@
-import type { LinkTarget } from '../mqtt/index.ts';
+import type { LinkTarget } from '../../mqtt/index.ts';
 
 /** The room in which new probes are put until the keeper says better. */
 export const FIRST_ROOM = 'fish-room';

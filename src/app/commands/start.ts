@@ -1,8 +1,8 @@
-import { createLogger } from '../telemetry/index.ts';
-import { aborted } from './aborted.ts';
-import { createSystemClock } from './clock.ts';
+import { createLogger } from '../../telemetry/index.ts';
+import { aborted } from '../aborted.ts';
+import { createSystemClock } from '../clock.ts';
+import { startDaemon } from '../daemon.ts';
 import { configArgument, WRONG_CONFIG } from './config-argument.ts';
-import { startDaemon } from './daemon.ts';
 
 /** `ampulla start FILE`: runs until it is told to stop. */
 export async function startCommand(args: string[]): Promise<number> {

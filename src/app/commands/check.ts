@@ -1,6 +1,6 @@
-import { describeConfig, formatProblems } from '../config/index.ts';
-import { Calendar, type LocalDate } from '../units/index.ts';
-import { createSystemClock } from './clock.ts';
+import { describeConfig, formatProblems } from '../../config/index.ts';
+import { Calendar, type LocalDate } from '../../units/index.ts';
+import { createSystemClock } from '../clock.ts';
 import { configArgument, WRONG_CONFIG } from './config-argument.ts';
 
 /** `ampulla check FILE`: says what would run, or every error with its line. */

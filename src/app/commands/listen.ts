@@ -1,6 +1,6 @@
 import { parseArgs } from 'node:util';
-import { createSystemClock } from './clock.ts';
-import { listen } from './listen.ts';
+import { createSystemClock } from '../clock.ts';
+import { listen } from '../listening/listen.ts';
 
 /** `ampulla listen`: watches a broker until the time is over or the keeper has seen enough. */
 export async function listenCommand(args: string[]): Promise<number> {

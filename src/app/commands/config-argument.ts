@@ -1,6 +1,6 @@
 import { parseArgs } from 'node:util';
-import { formatProblems, type LoadedConfig, loadConfig } from '../config/index.ts';
-import { CodedError } from '../units/index.ts';
+import { formatProblems, type LoadedConfig, loadConfig } from '../../config/index.ts';
+import { CodedError } from '../../units/index.ts';
 
 /** sysexits.h EX_CONFIG: a supervisor need not try again. */
 export const WRONG_CONFIG = 78;

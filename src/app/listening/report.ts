@@ -1,4 +1,4 @@
-import type { Guess } from '../readings/index.ts';
+import type { Guess } from '../../readings/index.ts';
 
 const MOST_TOPICS = 200;
 /** Control and format characters from outside could rewrite a terminal. */

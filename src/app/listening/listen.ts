@@ -1,20 +1,20 @@
 import { existsSync } from 'node:fs';
 import { readFile, writeFile } from 'node:fs/promises';
 import { resolve } from 'node:path';
-import { type Config, formatProblems, loadConfig } from '../config/index.ts';
-import { type BrokerLink, createBrokerLink, type LinkTarget } from '../mqtt/index.ts';
+import { type Config, formatProblems, loadConfig } from '../../config/index.ts';
+import { type BrokerLink, createBrokerLink, type LinkTarget } from '../../mqtt/index.ts';
 import {
   compileFeeds,
   createSurvey,
   guess,
   type SketchOptions,
   sketchFeeds,
-} from '../readings/index.ts';
-import { type Clock, CodedError, type Logger } from '../units/index.ts';
-import { rootOf } from './broker.ts';
-import { WRONG_CONFIG } from './config-argument.ts';
-import { FIRST_ROOM, frameFor } from './listen-frame.ts';
-import { listenReport } from './listen-report.ts';
+} from '../../readings/index.ts';
+import { type Clock, CodedError, type Logger } from '../../units/index.ts';
+import { rootOf } from '../broker.ts';
+import { WRONG_CONFIG } from '../commands/config-argument.ts';
+import { FIRST_ROOM, frameFor } from './frame.ts';
+import { listenReport } from './report.ts';
 
 export interface ListenOptions {
   /** mqtt://host:port or mqtts://host:port; without it, the broker of the config. */
