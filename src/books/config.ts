@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { sharesConfig } from '../shares/config.ts';
-import { displayName, id, wallTime } from '../units/config.ts';
+import { belonging, movedConfig } from '../shares/config.ts';
+import { displayName, id, localDate, wallTime } from '../units/config.ts';
 
 export const DEVICE_KINDS = [
   'heater',
@@ -23,8 +23,8 @@ export const deviceConfig = z
     kind: z.enum(DEVICE_KINDS).describe('What it does; watches and reckoning go by it.'),
     nameplate_w: z.number().positive().max(100_000).describe('Rated power, W.'),
     plug: id.optional().describe('The plug that meters it. Without one it is reckoned.'),
-    tank: id.optional().describe("The tank it serves, or 'upkeep'; give either tank or shares."),
-    shares: sharesConfig.optional(),
+    ...belonging,
+    moved: movedConfig.optional(),
     schedule: z
       .array(z.strictObject({ from: wallTime, to: wallTime }))
       .min(1)
@@ -38,12 +38,15 @@ export const deviceConfig = z
       .describe(
         'For a device without a plug: fraction of its scheduled time at rated power. Default: heaters (room heaters too), chillers and heat mats a third (common practice), the rest 1.',
       ),
-    reckon_from: z
-      .string()
-      .regex(/^\d{4}-\d{2}-\d{2}$/, "a date written 'YYYY-MM-DD'")
+    reckon_from: localDate
       .optional()
       .describe(
         'For a device without a plug: the first local day to reckon. Default: the first start with this device.',
+      ),
+    until: localDate
+      .optional()
+      .describe(
+        'The last local day it was in use. It stays in the file, so that its past stays with its tanks; of the time after, nothing is reckoned and nothing asked.',
       ),
   })
   .describe('One electrical thing.');

@@ -1,2 +1,12 @@
 export { UPKEEP } from './config.ts';
+export {
+  type Belonging,
+  type Division,
+  divide,
+  type Part,
+  sharesIn,
+  type TankFacts,
+  type Used,
+} from './division.ts';
 export { type Share, shareOut, sharesOf } from './share.ts';
+export { compileShares, type Movable, type ShareBook } from './share-book.ts';

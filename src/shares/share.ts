@@ -5,13 +5,13 @@ import { type SharesConfig, UPKEEP } from './config.ts';
 export interface Share {
   /** A tank's id, or 'upkeep'. */
   readonly tank: string;
-  /** Whole millionths; the shares of a device are taken in proportion to their sum. */
+  /** A whole number; the shares of a device are taken in proportion to their sum. */
   readonly weight: number;
 }
 
 const MILLION = 1_000_000;
 
-const ALL_UPKEEP: readonly Share[] = [{ tank: UPKEEP, weight: MILLION }];
+export const ALL_UPKEEP: readonly Share[] = [{ tank: UPKEEP, weight: MILLION }];
 
 /**
  * Whose a device is, in the order the config names them: its tank, its shares, or else the upkeep.
@@ -29,6 +29,19 @@ export function sharesOf(device: {
     return shares.length === 0 ? ALL_UPKEEP : shares;
   }
   return device.tank === undefined ? ALL_UPKEEP : [{ tank: device.tank, weight: MILLION }];
+}
+
+/** Whole weights up to this sum are apportioned in exact integer arithmetic. */
+const MOST_WEIGHT = 90_000_000;
+
+/**
+ * Whole weights in proportion to amounts of which at least one is above zero: counted in
+ * `finest` parts of their unit, more coarsely where they sum to more than can be divided exactly.
+ */
+export function wholeWeights(amounts: readonly number[], finest = Infinity): number[] {
+  const sum = amounts.reduce((total, amount) => total + amount, 0);
+  const scale = Math.min(finest, MOST_WEIGHT / sum);
+  return amounts.map((amount) => (amount > 0 ? Math.max(1, Math.round(amount * scale)) : 0));
 }
 
 /**

@@ -1,0 +1,138 @@
+import { CodedError, type Millis, type MilliwattHours, type Quantity } from '../units/index.ts';
+import { type DividedConfig, type SharesConfig, UPKEEP } from './config.ts';
+import { ALL_UPKEEP, type Share, shareOut, sharesOf, wholeWeights } from './share.ts';
+
+/** Whose a device is at some time, as the config says it. None of the three: the upkeep's. */
+export interface Belonging {
+  readonly tank?: string | undefined;
+  readonly shares?: SharesConfig | undefined;
+  readonly divided?: DividedConfig | undefined;
+}
+
+/** What must be known of a tank to divide by it. */
+export interface TankFacts {
+  /** Water it holds, L. */
+  readonly volume_l: number | undefined;
+  /** UA, fitted or from geometry, W/K. */
+  readonly lossWPerK: number | undefined;
+  /** Where its water is kept, °C. */
+  readonly keptC: number | undefined;
+}
+
+/** Whose a device is, ready to divide by. Tanks stand in the order of their ids. */
+export type Division =
+  | { readonly kind: 'fixed'; readonly shares: readonly Share[] }
+  /** What each tank needs to be kept warm, W. What is given beyond their sum goes to the upkeep. */
+  | {
+      readonly kind: 'heat-need';
+      readonly needs: readonly { readonly tank: string; readonly watts: number }[];
+    };
+
+/** What a device used in a local day: by it a heat need is measured. */
+export interface Used {
+  readonly energy: MilliwattHours;
+  /** The time in which that is known to have been used. */
+  readonly time: Millis;
+}
+
+/** Water is weighed by the milliliter. */
+const ML_PER_L = 1000;
+/** W × ms in one mWh. */
+const WATT_MS_PER_MWH = 3600;
+
+/**
+ * Makes a rule ready to divide by. The order in which the config names the tanks changes nothing.
+ * @throws CodedError AMP_SHARES_TANK when a tank lacks what the rule goes by; the config check finds
+ *   that first.
+ */
+export function divisionOf(
+  { tank, shares, divided }: Belonging,
+  tanks: Readonly<Record<string, TankFacts>>,
+): Division {
+  if (divided === undefined) return fixed(sharesOf({ tank, shares }));
+  switch (divided.by) {
+    case 'equal':
+      return fixed(divided.among.map((id) => ({ tank: id, weight: 1 })));
+    case 'volume': {
+      const liters = divided.among.map((id) => known(id, 'volume_l', tanks));
+      const weights = wholeWeights(liters, ML_PER_L);
+      return fixed(divided.among.map((id, index) => ({ tank: id, weight: weights[index] ?? 0 })));
+    }
+    case 'outlets':
+      return fixed(Object.entries(divided.outlets).map(([id, weight]) => ({ tank: id, weight })));
+    case 'heat-need':
+      return {
+        kind: 'heat-need',
+        needs: divided.among.map((id) => needOf(id, divided.room_without_c, tanks)).sort(byTank),
+      };
+  }
+}
+
+const fixed = (shares: readonly Share[]): Division => ({
+  kind: 'fixed',
+  shares: [...shares].sort(byTank),
+});
+
+const byTank = (a: { readonly tank: string }, b: { readonly tank: string }): number =>
+  a.tank < b.tank ? -1 : 1;
+
+function needOf(
+  tank: string,
+  roomC: number,
+  tanks: Readonly<Record<string, TankFacts>>,
+): { readonly tank: string; readonly watts: number } {
+  const above = Math.max(0, known(tank, 'keptC', tanks) - roomC);
+  return { tank, watts: known(tank, 'lossWPerK', tanks) * above };
+}
+
+function known(
+  tank: string,
+  fact: keyof TankFacts,
+  tanks: Readonly<Record<string, TankFacts>>,
+): number {
+  const value = tanks[tank]?.[fact];
+  if (value !== undefined) return value;
+  const lacks = { volume_l: 'volume', lossWPerK: 'heat loss', keptC: 'kept temperature' }[fact];
+  throw new CodedError('AMP_SHARES_TANK', `a device is divided by the ${lacks} of ${tank}`, {
+    remedy: 'give the tank volume_l or dimensions_cm, and keep_c; or divide by something else',
+  });
+}
+
+/**
+ * The shares by which everything of one device's local day is divided, money too. Of a heat need:
+ * as long as no more is given than all tanks together need, in proportion to the needs; of more,
+ * each tank gets its need over that time, and the upkeep what is left, for that has warmed the room.
+ */
+export function sharesIn(division: Division, { energy, time }: Used): readonly Share[] {
+  if (division.kind === 'fixed') return division.shares;
+  const { needs } = division;
+  const needed = needs.reduce((sum, { watts }) => sum + watts, 0);
+  if (needed <= 0) return ALL_UPKEEP;
+  // Of energy without a time nobody can say that it was more than needed.
+  const given = time > 0 ? (energy * WATT_MS_PER_MWH) / time : 0;
+  const weights = wholeWeights([...needs.map(({ watts }) => watts), Math.max(0, given - needed)]);
+  return [...needs.map(({ tank }) => tank), UPKEEP]
+    .map((tank, index) => ({ tank, weight: weights[index] ?? 0 }))
+    .filter(({ weight }) => weight > 0);
+}
+
+/** What one tank, or the upkeep, gets of a total. */
+export interface Part<U extends string> {
+  readonly tank: string;
+  readonly amount: Quantity<U>;
+}
+
+/**
+ * Divides whole milliwatt-hours or micro-units of one device's local day: whole parts that sum to
+ * `total`, by largest remainder, the tank whose id comes first among equals.
+ * @param used all the energy that the device used that day, whatever part of it `total` is or costs
+ */
+export function divide<U extends string>(
+  total: Quantity<U>,
+  division: Division,
+  used: Used,
+): readonly Part<U>[] {
+  const shares = sharesIn(division, used);
+  const amounts = shareOut(total, shares);
+  return shares.map(({ tank }, index) => ({ tank, amount: amounts[index] as Quantity<U> }));
+}
