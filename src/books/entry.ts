@@ -30,20 +30,33 @@ export interface BookStore {
   extent(): Span | undefined;
   /** Corrections that touch the span and were not withdrawn, in the order they were made. */
   corrections(span: Span): readonly Correction[];
-  /** Published prices of a series that touch the span, by time; they do not overlap. */
+  /**
+   * Published prices of a series, by time: those that touch the span, whole also where they reach
+   * beyond it. They do not overlap: where a quarter-hour and its hour are both published, the
+   * shorter one holds for its time and the hour for the rest.
+   */
   slotPrices(series: string, span: Span): readonly SlotPrice[];
-  /** What the house's meters counted within the span, by time, then meter. */
+  /**
+   * What the house's meters counted, by time, then meter: the intervals that touch the span, whole
+   * also where they reach beyond it.
+   */
   house(span: Span): readonly HouseInterval[];
   /**
-   * Another number whenever corrections, prices or the house's intervals changed, whoever changed
-   * them: commands write beside the daemon.
+   * A higher number whenever corrections, prices or the house's intervals changed, whoever changed
+   * them: commands write beside the daemon. It survives a restart.
    */
   edition(): number;
   /** The stored sheets of a local day that were drawn with this key: see sheets.ts. */
   sheets(day: Instant, key: string): string | undefined;
   /**
-   * Keeps the sheets of a local day that is over. The store lets go of them by itself, in the same
-   * transaction, when an entry, a correction or a slot price within the day changes.
+   * Keeps the sheets of a local day that is over, at most the newest three keys of a day. The store
+   * lets go of them by itself, in the same transaction, when an entry, a correction or a slot price
+   * within the day changes.
+   *
+   * To be called soon after `entries` was read for the day, and with corrections and prices that
+   * were read after that (or are of the same edition as then): where anything may have changed
+   * since, or where the store cannot write just now, the sheets are not kept, and are drawn again
+   * when they are next wanted.
    */
   keepSheets(day: Span, key: string, sheets: string): void;
 }
