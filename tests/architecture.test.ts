@@ -20,7 +20,17 @@ const ROOMS: Record<string, { may: string[]; typesOnly?: string[] }> = {
   alternatives: { may: ['units', 'books', 'heat', 'tariff'] },
 };
 
-const EDGES = ['mqtt', 'storage', 'series', 'notify', 'web', 'telemetry', 'simulator'];
+const EDGES = [
+  'mqtt',
+  'storage',
+  'series',
+  'notify',
+  'web',
+  'telemetry',
+  'simulator',
+  // The books as files for other programs: formats change without touching the books.
+  'exports',
+];
 
 /** Package → where it may be imported, and why. */
 const PACKAGES: { name: string; where: RegExp; because: string }[] = [

@@ -1,0 +1,14 @@
+export type { ExportSite } from './column.ts';
+export type { DayLine } from './days.ts';
+export {
+  EXPORT_FORMATS,
+  EXPORT_KINDS,
+  type ExportFormat,
+  type ExportKind,
+  type ExportOptions,
+  type ExportSources,
+  exportRows,
+  type TableView,
+  tableView,
+} from './export.ts';
+export type { Notes } from './notes.ts';
