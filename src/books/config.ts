@@ -53,3 +53,16 @@ export const deviceConfig = z
 
 export type DeviceConfig = z.infer<typeof deviceConfig>;
 export type DeviceKind = (typeof DEVICE_KINDS)[number];
+
+export const householdConfig = z
+  .strictObject({
+    other_kwh_per_month: z
+      .number()
+      .min(0)
+      .max(1_000_000)
+      .optional()
+      .describe(
+        'What the rest of the house draws in a month, kWh: decides in which blocks of a tariff the fish room lies where no intervals of the house were imported.',
+      ),
+  })
+  .describe('The house around the fish room.');

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { deviceConfig } from '../books/config.ts';
+import { deviceConfig, householdConfig } from '../books/config.ts';
 import { roomConfig, tankConfig } from '../heat/config.ts';
 import { plugConfig } from '../metering/config.ts';
 import { brokerConfig, publishConfig } from '../mqtt/config.ts';
@@ -27,6 +27,7 @@ export const fileSchema = z.strictObject({
   devices: z.record(id, deviceConfig),
   feeds: feedsConfig.default({}),
   tariffs: tariffsConfig,
+  household: householdConfig.prefault({}),
   watches: watchesConfig.prefault({}),
   notify: notifyConfig.prefault({}),
 });
