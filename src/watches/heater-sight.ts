@@ -43,10 +43,8 @@ export const createHeaterSight = (id: string): HeaterSight => ({
 
 const POWERS = 15;
 const RUNS = 20;
-/** From this part of its on-power on a heater alone on its plug draws. */
+/** From this part of its on-power on a heater draws. */
 const DRAWS = 0.1;
-/** With companions on the plug it takes more to be told from them. */
-const DRAWS_AMONG_OTHERS = 0.3;
 /** No heater takes less, W. */
 const LEAST_POWER = 1;
 
@@ -57,13 +55,11 @@ function medianOf(values: readonly number[]): number | undefined {
 
 /** Below this power the heater draws nothing, W. */
 export const idleBelow = (plan: PlannedHeater, heater: HeaterSight, fraction: number): number =>
-  plan.background + Math.max(LEAST_POWER, fraction * (heater.onPower ?? plan.nameplate));
+  Math.max(LEAST_POWER, fraction * (heater.onPower ?? plan.nameplate));
 
 /** From this power on it draws, W. */
-export function drawsFrom(plan: PlannedHeater, heater: HeaterSight, fraction: number): number {
-  const part = plan.background > 0 ? DRAWS_AMONG_OTHERS : DRAWS;
-  return idleBelow(plan, heater, Math.max(part, fraction));
-}
+export const drawsFrom = (plan: PlannedHeater, heater: HeaterSight, fraction: number): number =>
+  idleBelow(plan, heater, Math.max(DRAWS, fraction));
 
 export interface PowerSeen {
   readonly power: number;
@@ -92,7 +88,7 @@ export function notePower(
         ? false
         : heater.drawing;
   if (drawing === undefined) return;
-  if (drawing) notePowerOn(heater, seen.power - Math.min(plan.background, seen.power / 2));
+  if (drawing) notePowerOn(heater, seen.power);
   if (drawing === heater.drawing) {
     if (seen.afterSilence) heater.since = seen.at;
     return;

@@ -1,6 +1,7 @@
 import { type HeatPrior, priorFromGeometry, type TankShape } from '../heat/index.ts';
-import { type Millis, SECOND } from '../units/index.ts';
+import { type LocalDate, type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
+import { inUse, type ServingDevice, tankOf } from './served.ts';
 
 /** The part of the configuration that watches need; the whole one fits. */
 export interface WatchedSite {
@@ -37,12 +38,10 @@ export interface WatchedSite {
   readonly devices: Readonly<
     Record<
       string,
-      {
+      ServingDevice & {
         readonly kind: string;
         readonly nameplate_w: number;
         readonly plug?: string | undefined;
-        readonly tank?: string | undefined;
-        readonly shares?: Readonly<Record<string, number>> | undefined;
       }
     >
   >;
@@ -74,6 +73,9 @@ export interface PlannedPlug {
   readonly reporting: 'on-change' | 'interval';
   /** Told by the config, else learned. */
   readonly usualInterval: Millis | undefined;
+  /** All that hangs on it. */
+  readonly devices: readonly string[];
+  /** The heaters that it tells of: those alone on it. */
   readonly heaters: readonly string[];
   /** The tank of the devices on it, where they all serve one. */
   readonly tank: string | undefined;
@@ -92,10 +94,8 @@ export interface PlannedHeater {
   readonly plug: string | undefined;
   /** W. */
   readonly nameplate: number;
-  /** What the other devices on its plug draw at most, W. */
-  readonly background: number;
-  /** False where those would drown the heater: then its plug says nothing about it. */
-  readonly heard: boolean;
+  /** False where other devices hang on its plug: what that draws says nothing sure of the heater. */
+  readonly alone: boolean;
 }
 
 /** Who watches what, worked out once from the configuration. */
@@ -110,21 +110,8 @@ export interface WatchPlan {
 
 /** The usual room, for the prior's straight line. Assumption, no source. */
 const USUAL_ROOM = { roomC: 20, humidity: 0.5 };
-/** Companions on the same plug may have up to this part of the heater's nameplate. */
-const DROWNS = 0.5;
 
 type Device = WatchedSite['devices'][string];
-
-/** The tank whose water a heater's thermostat feels: its own, or the one with the largest share. */
-function tankOf(device: Device, tanks: WatchedSite['tanks']): string | undefined {
-  if (device.tank !== undefined) return device.tank in tanks ? device.tank : undefined;
-  const shares = Object.entries(device.shares ?? {})
-    .filter(([tank]) => tank in tanks)
-    .sort(([, a], [, b]) => b - a);
-  const [first, second] = shares;
-  if (first === undefined || first[1] === second?.[1]) return undefined;
-  return first[0];
-}
 
 /** Ids by what they belong to; those that belong to nothing are left out. */
 function grouped<T>(
@@ -144,22 +131,24 @@ function grouped<T>(
 
 type Groups = ReadonlyMap<string, string[]>;
 
-function plannedHeaters(site: WatchedSite, onPlug: Groups): Map<string, PlannedHeater> {
+/** The devices in use, and the tank that each serves today. */
+type Served = ReadonlyMap<string, { readonly device: Device; readonly tank: string | undefined }>;
+
+function plannedHeaters(
+  site: WatchedSite,
+  served: Served,
+  onPlug: Groups,
+): Map<string, PlannedHeater> {
   const heaters = new Map<string, PlannedHeater>();
-  for (const [id, device] of Object.entries(site.devices)) {
-    const tank = device.kind === 'heater' ? tankOf(device, site.tanks) : undefined;
-    if (tank === undefined) continue;
+  for (const [id, { device, tank }] of served) {
+    if (device.kind !== 'heater' || tank === undefined) continue;
     const { plug, nameplate_w: nameplate } = device;
-    const background = (onPlug.get(plug ?? '') ?? [])
-      .filter((other) => other !== id)
-      .reduce((sum, other) => sum + (site.devices[other]?.nameplate_w ?? 0), 0);
     heaters.set(id, {
       id,
       tank,
       plug: plug !== undefined && plug in site.plugs ? plug : undefined,
       nameplate,
-      background,
-      heard: background <= DROWNS * nameplate,
+      alone: (onPlug.get(plug ?? '') ?? []).every((other) => other === id),
     });
   }
   return heaters;
@@ -169,17 +158,25 @@ const told = (seconds: number | undefined): Millis | undefined =>
   seconds === undefined ? undefined : ((seconds * SECOND) as Millis);
 
 /**
- * Works out what is watched. Heaters that serve no single tank are left out.
+ * Works out what is watched. Heaters that serve no single tank are left out, and devices that are no
+ * longer in use.
  * @param site the whole configuration will do
+ * @param today decides whose a device that moved is, and which are in use; without it the day is
+ *   taken to be after all dates that the devices name
  */
-export function planWatches(site: WatchedSite): WatchPlan {
-  const onPlug = grouped(Object.entries(site.devices), (device) => device.plug);
-  const heaters = plannedHeaters(site, onPlug);
+export function planWatches(site: WatchedSite, today?: LocalDate): WatchPlan {
+  const served: Served = new Map(
+    Object.entries(site.devices)
+      .filter(([, device]) => inUse(device, today))
+      .map(([id, device]) => [id, { device, tank: tankOf(device, site.tanks, today) }]),
+  );
+  const onPlug = grouped(served, ({ device }) => device.plug);
+  const heaters = plannedHeaters(site, served, onPlug);
   return {
     config: site.watches,
     tanks: plannedTanks(site, heaters),
     rooms: plannedRooms(site),
-    plugs: plannedPlugs(site, heaters, onPlug),
+    plugs: plannedPlugs(site, served, heaters, onPlug),
     probes: mapped(site.probes, (id, probe) => ({
       id,
       usualInterval: told(probe.usual_interval_s),
@@ -231,23 +228,20 @@ function plannedRooms(site: WatchedSite): Map<string, PlannedRoom> {
 
 function plannedPlugs(
   site: WatchedSite,
+  served: Served,
   heaters: ReadonlyMap<string, PlannedHeater>,
   onPlug: Groups,
 ): Map<string, PlannedPlug> {
   return mapped(site.plugs, (id, plug) => {
     const devices = onPlug.get(id) ?? [];
-    const served = new Set(
-      devices.map((device) => {
-        const found = site.devices[device];
-        return found && tankOf(found, site.tanks);
-      }),
-    );
+    const tanks = new Set(devices.map((device) => served.get(device)?.tank));
     return {
       id,
       reporting: plug.reporting,
       usualInterval: told(plug.usual_interval_s),
-      heaters: devices.filter((device) => heaters.has(device)),
-      tank: served.size === 1 ? [...served][0] : undefined,
+      devices,
+      heaters: devices.filter((device) => heaters.get(device)?.alone === true),
+      tank: tanks.size === 1 ? [...tanks][0] : undefined,
     };
   });
 }

@@ -110,7 +110,7 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
       plan: plug,
       manner: plug.reporting === 'interval' ? 'steady' : 'on-change',
       sight: { ...createPlugSight(plug.id), ...before, inTouch: false, unsaved: false },
-      heaters: plug.heaters.flatMap((id) => heaters.get(id) ?? []).filter((it) => it.plan.heard),
+      heaters: plug.heaters.flatMap((id) => heaters.get(id) ?? []),
     });
   }
   return { plan, plugs, probes, heaters };

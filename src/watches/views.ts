@@ -37,7 +37,7 @@ export const TREND_SPAN = (30 * MINUTE) as Millis;
 export type PlugVoice =
   | 'speaks'
   | 'no-plug'
-  | 'drowned-by-others' // companions on the plug draw too much beside it
+  | 'plug-shared' // what else hangs on the plug cannot be told from it
   | 'no-power-seen'
   | 'plug-silent'
   | 'plug-gone';
@@ -108,7 +108,7 @@ export function viewTank(
 function voiceOf(plan: WatchPlan, sights: Sights, heater: WatchedHeater, now: Instant): PlugVoice {
   const plug = heater.plug === undefined ? undefined : sights.plugs.get(heater.plug);
   if (plug === undefined) return 'no-plug';
-  if (!heater.plan.heard) return 'drowned-by-others';
+  if (!heater.plan.alone) return 'plug-shared';
   if (plug.sight.presence === 'gone') return 'plug-gone';
   if (heater.sight.powerAt === undefined || heater.sight.drawing === undefined) {
     return 'no-power-seen';

@@ -30,7 +30,8 @@ import {
  *   broker away +10m..+20m
  *   restart at +30m                  everything through JSON and on
  *   expect WATCH never | SEVERITY by +25m | raised by +25m | not before +5m | closed by +60m
- *   expect WATCH unknown at +5m | quiet at +5m | because REASON | certain | likely | possible
+ *   expect WATCH unknown at +5m | quiet at +5m because REASON     (the reason may be left out)
+ *   expect WATCH because REASON | certain | likely | possible
  *
  * 'never', 'by' and 'not before' are about what a keeper would be told: raised for the hold.
  */
@@ -351,6 +352,8 @@ function check(line: string, { told, timeline, start }: Outcome): void {
     case 'quiet': {
       const then = seen.filter(({ at }) => at <= (limit ?? 0)).at(-1);
       expect(then?.finding.verdict, story).toBe(what);
+      const reason = rest[rest.indexOf('because') + 1];
+      if (rest.includes('because')) expect(then?.finding.reason, story).toBe(reason);
       return;
     }
     case 'because':
