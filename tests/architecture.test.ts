@@ -47,6 +47,12 @@ const PACKAGES: { name: string; where: RegExp; because: string }[] = [
   { name: 'fastify', where: /^web\//, because: 'one edge serves pages' },
   { name: 'preact', where: /^web\//, because: 'one edge serves pages' },
   { name: 'preact-render-to-string', where: /^web\//, because: 'one edge serves pages' },
+  {
+    name: 'sax',
+    where: /^imports\/espi\//,
+    because: 'a hostile file meets one parser with limits',
+  },
+  { name: 'csv-parse', where: /^imports\/csv\//, because: 'one edge reads foreign tables' },
   { name: 'yaml', where: /^(config\/|readings\/|app\/)/, because: 'the file format is config’s' },
   { name: 'temporal-polyfill', where: /^units\//, because: 'one calendar' },
   {

@@ -1,0 +1,68 @@
+import { CodedError } from '../units/index.ts';
+
+/** One thing wrong with a file, and what to do about it. */
+export interface FileProblem {
+  readonly code: `AMP_${string}`;
+  /** For people: 'line 12, column energy_kwh', 'line 90, IntervalBlock 2, IntervalReading 7'. */
+  readonly where: string;
+  readonly message: string;
+  readonly remedy: string;
+}
+
+/**
+ * A file of which nothing was taken. Its code is that of the first problem; a single problem gives
+ * message and remedy as they are, several are told line by line.
+ */
+export class FileRefused extends CodedError {
+  readonly problems: readonly FileProblem[];
+
+  constructor(first: FileProblem, ...others: readonly FileProblem[]) {
+    const problems = [first, ...others];
+    super(
+      first.code,
+      others.length === 0
+        ? `${first.where}: ${first.message}`
+        : ['nothing was taken from the file:', ...problems.map(told)].join('\n'),
+      { remedy: others.length === 0 ? first.remedy : 'mend what is listed, and import it again' },
+    );
+    this.name = 'FileRefused';
+    this.problems = problems;
+  }
+}
+
+const told = ({ code, where, message, remedy }: FileProblem): string =>
+  `  ${where}  ${code}  ${message}; ${remedy}`;
+
+/** As many mistakes are told at once. */
+const MOST_PROBLEMS = 20;
+
+/** Gathers what is wrong with a file, so that a keeper mends it in one go. */
+export interface Problems {
+  /** @throws FileRefused with all of them once there are 20. */
+  add(problem: FileProblem): void;
+  /** @throws FileRefused when there are any. */
+  settle(): void;
+}
+
+export function gatherProblems(): Problems {
+  const problems: FileProblem[] = [];
+  const settle = (): void => {
+    const [first, ...others] = problems;
+    if (first !== undefined) throw new FileRefused(first, ...others);
+  };
+  return {
+    add(problem) {
+      problems.push(problem);
+      if (problems.length >= MOST_PROBLEMS) settle();
+    },
+    settle,
+  };
+}
+
+const LONGEST_QUOTE = 60;
+
+/** Text from a file, fit for a message: short, and nothing in it that a terminal would obey. */
+export const quoted = (text: string): string =>
+  `'${text.slice(0, LONGEST_QUOTE).replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '\uFFFD')}${
+    text.length > LONGEST_QUOTE ? '…' : ''
+  }'`;
