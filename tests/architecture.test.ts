@@ -30,6 +30,8 @@ const EDGES = [
   'simulator',
   // The books as files for other programs: formats change without touching the books.
   'exports',
+  // What utilities publish: formats that others chose, read by one door.
+  'imports',
 ];
 
 /** Package → where it may be imported, and why. */
