@@ -7,3 +7,14 @@ export { type BookStore, type DevicePosting, type Entry, stripOf } from './entry
 export { type Amount, type Figures, missing, type RateAmount } from './figures.ts';
 export type { HouseInterval, KeptBill } from './house.ts';
 export { type Reckonable, reckon, reckonable } from './reckon.ts';
+export {
+  type FishRoomUse,
+  type HouseUse,
+  type ReconcileInput,
+  type Reconciliation,
+  reconcile,
+} from './reconcile.ts';
+export type { BillCheck, ComputedBill } from './reconcile-bill.ts';
+export type { Comparison } from './reconcile-compare.ts';
+export type { EnergyByKnown, ImpossibleHour, ReconcileFinding } from './reconcile-findings.ts';
+export { type PublishedAt, publishedPrices } from './reconcile-published.ts';

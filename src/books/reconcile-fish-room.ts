@@ -1,0 +1,56 @@
+import { SLOT } from '../units/index.ts';
+import type { Account } from './account.ts';
+import type { Entry } from './entry.ts';
+import { indexOf, type SlotGrid } from './reconcile-slots.ts';
+import { KNOWN } from './tally.ts';
+
+/** What the fish room drew, slot by slot. */
+export interface FishRoomSlots {
+  /** mWh in each slot, for each way of knowing in the order of KNOWN. */
+  readonly byKnown: readonly Float64Array[];
+  readonly energy: Float64Array;
+  /** mWh that is only spread evenly over its time. */
+  readonly spread: Float64Array;
+  /** The slots that enough is known of to be compared. */
+  readonly known: Uint8Array;
+}
+
+/**
+ * A slot of which less than half of the devices' time is covered says more about the outage than
+ * about the fish room: what is reckoned goes on being booked while the daemon is down.
+ */
+const COMPARABLE = 0.5;
+
+export function fishRoomSlots(
+  entries: Iterable<Entry>,
+  days: readonly Account[],
+  grid: SlotGrid,
+): FishRoomSlots {
+  const byKnown = KNOWN.map(() => new Float64Array(grid.count));
+  const [energy, spread, covered] = [0, 0, 0].map(() => new Float64Array(grid.count)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  const add = (to: Float64Array | undefined, index: number, more: number): void => {
+    if (to !== undefined) to[index] = (to[index] ?? 0) + more;
+  };
+  for (const entry of entries) {
+    const index = indexOf(grid, entry.slot);
+    if (index < 0 || index >= grid.count) continue;
+    add(byKnown[KNOWN.indexOf(entry.known)], index, entry.energy);
+    add(energy, index, entry.energy);
+    add(spread, index, entry.spread);
+    add(covered, index, entry.covered);
+  }
+  const known = new Uint8Array(grid.count);
+  for (const day of days) {
+    const asked = [...day.devices.values()].filter(({ elapsed }) => elapsed > 0).length;
+    const least = asked * SLOT * COMPARABLE;
+    const end = indexOf(grid, day.span.to);
+    for (let index = Math.max(0, indexOf(grid, day.span.from)); index < end; index += 1) {
+      known[index] = asked > 0 && (covered[index] ?? 0) >= least ? 1 : 0;
+    }
+  }
+  return { byKnown, energy, spread, known };
+}
