@@ -8,7 +8,8 @@ export function impossibleDate(path: Path, date: string | undefined): Finding[] 
   ];
 }
 
-function isDate(date: string): boolean {
+export function isDate(date: string | undefined): date is string {
+  if (date === undefined) return false;
   const time = Date.parse(`${date}T00:00:00Z`);
   return !Number.isNaN(time) && new Date(time).toISOString().startsWith(date);
 }

@@ -1,90 +1,71 @@
-import { UPKEEP } from '../../shares/config.ts';
-import type { Finding } from '../problem.ts';
-import { impossibleDate } from './dates.ts';
-import { exactlyOne, missingReference } from './references.ts';
-import { entriesOf, type View } from './view.ts';
+import type { Finding, Path } from '../problem.ts';
+import type { FileInput } from '../validate.ts';
+import { checkBelonging } from './belonging.ts';
+import { impossibleDate, isDate } from './dates.ts';
+import { missingReference } from './references.ts';
+import { entriesOf, type Loose, type View } from './view.ts';
 import { emptySpan } from './wall-times.ts';
 
-/** Shares are decimal fractions: their sum may miss 1 by what binary numbers cannot hold. */
-const SUM_TOLERANCE = 1e-9;
+type Device = Loose<FileInput['devices'][string]>;
 
-/** Every device belongs somewhere, to the full, and hangs on a plug that exists. */
+/** Every device belongs somewhere at any time, and hangs on a plug that exists. */
 export function checkDevices(view: View): Finding[] {
   return entriesOf(view.file.devices).flatMap(([id, device]) => {
     const path = ['devices', id];
     return [
       ...missingReference(view, [...path, 'plug'], device.plug, 'plugs'),
-      ...exactlyOne(view, path, ['tank', 'shares'], `what serves no tank has tank: ${UPKEEP}`),
-      ...missingReference(view, [...path, 'tank'], device.tank, 'tanks', { also: [UPKEEP] }),
-      ...Object.keys(device.shares ?? {}).flatMap((tank) =>
-        missingReference(view, [...path, 'shares', tank], tank, 'tanks', {
-          at: 'key',
-          also: [UPKEEP],
-        }),
+      ...checkBelonging(view, path, device),
+      ...(device.moved ?? []).flatMap((move, index) =>
+        move === undefined ? [] : checkBelonging(view, [...path, 'moved', index], move),
       ),
-      ...wrongSum(id, device.shares),
       ...(device.schedule ?? []).flatMap((span, index) =>
         span === undefined ? [] : emptySpan([...path, 'schedule', index], span),
       ),
-      ...impossibleDate([...path, 'reckon_from'], device.reckon_from),
+      ...checkDates(path, device),
     ];
   });
 }
 
-function wrongSum(
-  id: string,
-  shares: Readonly<Record<string, number | undefined>> | undefined,
-): Finding[] {
-  if (shares === undefined) return [];
-  let sum = 0;
-  for (const share of Object.values(shares)) {
-    if (share === undefined) return [];
-    sum += share;
-  }
-  if (Math.abs(sum - 1) <= SUM_TOLERANCE) return [];
-  const rest = Number((1 - sum).toFixed(9));
-  return [
-    {
-      code: 'AMP_CONFIG_SHARES_SUM',
-      path: ['devices', id, 'shares'],
-      at: 'key',
-      found: `shares that sum to ${Number(sum.toFixed(9))}`,
-      allowed: 'shares that sum to 1',
-      remedy: rest > 0 ? `add ${UPKEEP}: ${rest} if the rest serves no tank` : 'lower some of them',
-    },
+/** Its dates are on the calendar, and follow each other: reckoned from, moved on …, in use until. */
+function checkDates(path: Path, { reckon_from: from, moved, until }: Device): Finding[] {
+  const findings = [
+    ...impossibleDate([...path, 'reckon_from'], from),
+    ...impossibleDate([...path, 'until'], until),
   ];
-}
-
-/** A plug's energy goes to one device; one that feeds none is counted and belongs to nobody. */
-export function checkPlugs(view: View): Finding[] {
-  const holders = new Map<string, string>();
-  const findings: Finding[] = [];
-  for (const [id, { plug }] of entriesOf(view.file.devices)) {
-    if (plug === undefined) continue;
-    const holder = holders.get(plug);
-    if (holder === undefined) holders.set(plug, id);
-    else {
-      findings.push({
-        code: 'AMP_CONFIG_PLUG_TWICE',
-        path: ['devices', id, 'plug'],
-        found: `the plug of ${holder}`,
-        allowed: 'a plug that feeds no other device',
-        remedy: 'leave plug out for one of the two: it is then reckoned',
-      });
-    }
-  }
-  if (view.ids('devices') === undefined) return findings;
-  for (const plug of view.ids('plugs') ?? []) {
-    if (holders.has(plug)) continue;
+  const last = isDate(until) ? until : undefined;
+  if (isDate(from) && last !== undefined && from > last) {
     findings.push({
-      code: 'AMP_CONFIG_PLUG_IDLE',
-      path: ['plugs', plug],
-      at: 'key',
-      found: 'a plug that feeds no device',
-      allowed: 'it, but its energy is in no account',
-      remedy: `give a device plug: ${plug}`,
-      warning: true,
+      code: 'AMP_CONFIG_DEVICE_DATES',
+      path: [...path, 'until'],
+      found: `${last}, before it is reckoned from ${from} on`,
+      allowed: 'a last day that is not before reckon_from',
     });
   }
+  let before: string | undefined;
+  (moved ?? []).forEach((move, index) => {
+    const at = [...path, 'moved', index, 'on'];
+    const on = move?.on;
+    findings.push(...impossibleDate(at, on));
+    if (!isDate(on)) return;
+    if (before !== undefined && on <= before) findings.push(notAfter(at, on, before));
+    else if (last !== undefined && on > last) findings.push(afterLast(at, on, last));
+    before = on;
+  });
   return findings;
 }
+
+const notAfter = (path: Path, on: string, before: string): Finding => ({
+  code: 'AMP_CONFIG_DEVICE_DATES',
+  path,
+  found: on === before ? `${on} for the second time` : `${on}, after a move on ${before}`,
+  allowed: 'moves that follow each other by date, the earliest first',
+  remedy: 'put them in order',
+});
+
+const afterLast = (path: Path, on: string, last: string): Finding => ({
+  code: 'AMP_CONFIG_DEVICE_DATES',
+  path,
+  found: `a move on ${on} of a device that was in use until ${last}`,
+  allowed: 'moves up to its last day',
+  remedy: 'take until away if it is in use again, or leave the move out',
+});

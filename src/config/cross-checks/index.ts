@@ -1,7 +1,8 @@
 import type { Finding } from '../problem.ts';
-import { checkDevices, checkPlugs } from './devices.ts';
+import { checkDevices } from './devices.ts';
 import { checkFeeds, checkReach } from './feeds.ts';
 import { checkWebhooks } from './notify.ts';
+import { checkPlugs } from './plugs.ts';
 import { checkSite } from './site.ts';
 import { checkHeatersHaveProbes, checkProbes, checkTanks } from './tanks.ts';
 import { checkTariffs } from './tariffs.ts';

@@ -1,5 +1,6 @@
 import { UPKEEP } from '../../shares/config.ts';
 import type { Finding } from '../problem.ts';
+import { lastBelonging } from './belonging.ts';
 import { exactlyOne, missingReference } from './references.ts';
 import { entriesOf, type View } from './view.ts';
 
@@ -38,9 +39,12 @@ export function checkProbes(view: View): Finding[] {
 export function checkHeatersHaveProbes(view: View): Finding[] {
   if (view.ids('probes') === undefined) return [];
   const probed = new Set(entriesOf(view.file.probes).map(([, probe]) => probe.tank));
-  return entriesOf(view.file.devices).flatMap(([id, { kind, tank }]): Finding[] => {
+  return entriesOf(view.file.devices).flatMap(([id, device]): Finding[] => {
+    const { kind } = device;
+    const { tank } = lastBelonging(device);
     const heats = kind === 'heater' || kind === 'heat-mat';
-    if (!heats || tank === undefined || tank === UPKEEP || probed.has(tank)) return [];
+    if (!heats || view.given(['devices', id, 'until'])) return [];
+    if (tank === undefined || tank === UPKEEP || probed.has(tank)) return [];
     if (view.ids('tanks')?.has(tank) !== true || view.secret(['devices', id, 'tank'])) return [];
     return [
       {
