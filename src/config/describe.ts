@@ -123,13 +123,21 @@ function tariffLines(config: Config, on: LocalDate | undefined): string[] {
   ];
 }
 
-function prices({ energy }: Tariff, currency: string): string {
-  if (energy.kind === 'flat') return `${energy.price_per_kwh} ${currency}/kWh`;
-  const rates = Object.entries(energy.rates).map(
-    ([id, { price_per_kwh: price }]) => `${id} ${price}`,
-  );
-  return `${rates.join(', ')} ${currency}/kWh`;
+function prices({ energy, charges }: Tariff, currency: string): string {
+  const more = charges.length === 0 ? '' : `, before ${count(charges, 'charge')}`;
+  if (energy.kind === 'slot-prices') return `slot prices of ${energy.series}${more}`;
+  const rates =
+    energy.kind === 'flat'
+      ? [priceWords(energy)]
+      : Object.entries(energy.rates).map(([id, rate]) => `${id} ${priceWords(rate)}`);
+  return `${rates.join(', ')} ${currency}/kWh${more}`;
 }
+
+/** One price, or that of each block. */
+const priceWords = (pricing: {
+  readonly price_per_kwh?: number | undefined;
+  readonly prices_per_kwh?: readonly number[] | undefined;
+}): string => pricing.prices_per_kwh?.join(' then ') ?? `${pricing.price_per_kwh}`;
 
 function alertLines({ notify, publish, site }: Config): string[] {
   const root = publish.root ?? `ampulla/${site.id}`;

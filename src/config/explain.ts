@@ -91,8 +91,12 @@ function wrongValue(issue: Issue, written: Located['scalar']): Words {
       };
     case 'invalid_value':
       return oneOf(issue.values.map(String), written);
-    case 'invalid_union':
-      return oneOf(optionsOf(issue), written);
+    case 'invalid_union': {
+      const options = optionsOf(issue);
+      // Of members that no word decides between, the schema itself says what they are.
+      if (options.length === 0) return { code: 'AMP_CONFIG_FORMAT', allowed: issue.message };
+      return oneOf(options, written);
+    }
     case 'invalid_format':
       return { code: 'AMP_CONFIG_FORMAT', allowed: issue.message };
     case 'too_small':

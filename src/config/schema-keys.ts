@@ -9,6 +9,7 @@ export interface JsonSchema {
   readonly additionalProperties?: boolean | JsonSchema;
   readonly items?: JsonSchema;
   readonly oneOf?: readonly JsonSchema[];
+  readonly anyOf?: readonly JsonSchema[];
   readonly propertyNames?: JsonSchema;
   readonly required?: readonly string[];
   readonly const?: unknown;

@@ -1,48 +1,50 @@
-import {
-  type Calendar,
-  CodedError,
-  type Instant,
-  type LocalDate,
-  microPerKwh,
-} from '../units/index.ts';
+import { type Calendar, CodedError, type Instant, type LocalDate } from '../units/index.ts';
 import type { TariffConfig } from './config.ts';
-import { coverage, quarterOfWeek, type TimeOfUse } from './hours.ts';
-import { tariffProblems } from './problems.ts';
-import type { Rate, TariffBook } from './rate.ts';
-
-/** A tariff from its first instant on. */
-interface Chapter {
-  readonly from: Instant;
-  readonly rates: readonly Rate[];
-  /** The rate of each quarter-hour of the week, Monday 00:00 first; undefined when flat. */
-  readonly week: readonly Rate[] | undefined;
-}
+import { problemText, tariffProblems } from './problems/index.ts';
+import type { TariffBook } from './rate.ts';
+import { type Chapter, compileTariff } from './tariff.ts';
 
 /**
  * Makes the site's tariffs ready to be asked for the rate of a slot. Each holds from the local
  * midnight of its `valid_from` to that of the next.
+ * @param currency ISO 4217: bills are rounded to its coin
  * @throws CodedError AMP_TARIFF_… with every problem that leaves a slot without one price.
  */
 export function compileTariffs(
   configs: Readonly<Record<string, TariffConfig>>,
   calendar: Calendar,
+  currency: string,
 ): TariffBook {
   refuse(configs);
-  const chapters = Object.entries(configs)
-    .map(([id, config]) => chapter(id, config, calendar))
-    .sort((a, b) => b.from - a.from);
+  const starts = Object.entries(configs)
+    .map(([id, config]) => ({
+      id,
+      config,
+      from: calendar.dayOf(config.valid_from as LocalDate).from,
+    }))
+    .sort((a, b) => a.from - b.from);
+  const chapters = starts.map(({ id, config, from }, index) =>
+    compileTariff(id, config, { from, to: starts[index + 1]?.from }, calendar, currency),
+  );
+  const chapterAt = chapterFinder(chapters);
   return {
-    rateAt: (at) => {
-      for (const { from, rates, week } of chapters) {
-        if (at < from) continue;
-        if (week === undefined) return rates[0];
-        const { weekday, minute } = calendar.local(at);
-        return week[quarterOfWeek(weekday, minute)];
-      }
-      return undefined;
-    },
-    rates: chapters.toReversed().flatMap(({ rates }) => rates),
-    begins: chapters.at(-1)?.from,
+    tariffs: chapters.map(({ tariff }) => tariff),
+    tariffAt: (at) => chapterAt(at)?.tariff,
+    rateAt: (at) => chapterAt(at)?.rateAt(at),
+    rates: chapters.flatMap(({ tariff }) => tariff.rates),
+    begins: chapters[0]?.tariff.from,
+  };
+}
+
+function chapterFinder(chapters: readonly Chapter[]): (at: Instant) => Chapter | undefined {
+  const holds = ({ tariff: { from, to } }: Chapter, at: Instant): boolean =>
+    at >= from && (to === undefined || at < to);
+  let last = chapters.at(-1);
+  return (at) => {
+    if (last !== undefined && holds(last, at)) return last;
+    const found = chapters.find((chapter) => holds(chapter, at));
+    last = found ?? last;
+    return found;
   };
 }
 
@@ -50,38 +52,6 @@ function refuse(configs: Readonly<Record<string, TariffConfig>>): void {
   const problems = tariffProblems(configs);
   const [first] = problems;
   if (first === undefined) return;
-  const lines = problems.map(({ path, message }) => `tariffs.${path.join('.')}: ${message}`);
+  const lines = problems.map((problem) => problemText(problem, configs));
   throw new CodedError(first.code, lines.join('; '), { remedy: first.remedy });
 }
-
-function chapter(id: string, config: TariffConfig, calendar: Calendar): Chapter {
-  const { from } = calendar.dayOf(config.valid_from as LocalDate);
-  const { energy } = config;
-  if (energy.kind === 'flat') {
-    const price = microPerKwh(energy.price_per_kwh);
-    const name = config.name ?? 'flat';
-    return { from, rates: [rate(id, 'flat', name, price)], week: undefined };
-  }
-  const rates = new Map(
-    Object.entries(energy.rates).map(([key, { name, price_per_kwh }]) => [
-      key,
-      rate(id, key, name ?? key, microPerKwh(price_per_kwh)),
-    ]),
-  );
-  return { from, rates: [...rates.values()], week: weekOf(energy, rates) };
-}
-
-const rate = (tariff: string, id: string, name: string, price: Rate['price']): Rate => ({
-  key: `${tariff}/${id}`,
-  id,
-  name,
-  tariff,
-  price,
-});
-
-/** Only for periods that hold each quarter-hour once. */
-const weekOf = (energy: TimeOfUse, rates: ReadonlyMap<string, Rate>): Rate[] =>
-  coverage(energy.periods).map((holding) => {
-    const period = energy.periods[holding[0] as number] as TimeOfUse['periods'][number];
-    return rates.get(period.rate) as Rate;
-  });

@@ -8,34 +8,42 @@ export type Period = TimeOfUse['periods'][number];
 export const QUARTER = 15;
 export const QUARTERS_PER_DAY = MINUTES_PER_DAY / QUARTER;
 
-const WEEKDAYS = [1, 2, 3, 4, 5, 6, 7];
+/** ISO weekdays, Monday first, then a holiday that is like none of them. */
+export const DAY_TYPES = [
+  ...(['monday', 'tuesday', 'wednesday', 'thursday'] as const),
+  ...(['friday', 'saturday', 'sunday', 'holiday'] as const),
+] as const;
 
-/** Where a moment of the wall clock stands in the week: weekday 1 Monday … 7 Sunday. */
-export const quarterOfWeek = (weekday: number, minute: number): number =>
-  (weekday - 1) * QUARTERS_PER_DAY + Math.floor(minute / QUARTER);
+export type DayType = (typeof DAY_TYPES)[number];
 
-function holdsOn(period: Period, weekday: number): boolean {
-  if (period.days === 'every-day') return true;
-  return weekday >= 6 === (period.days === 'weekend');
+const WEEKEND: readonly DayType[] = ['saturday', 'sunday'];
+
+/** Whether a period with such days holds on such a day; 'every-day' is every holiday, too. */
+export function holdsOn(days: Period['days'], day: DayType): boolean {
+  if (days === 'every-day') return true;
+  if (typeof days !== 'string') return days.includes(day);
+  return day !== 'holiday' && WEEKEND.includes(day) === (days === 'weekend');
 }
 
 /**
- * For each quarter-hour of the week, which periods hold (by their place in the list). Each day
- * stands alone: a weekday period from 22:00 to 06:00 is the early and the late hours of Monday to
- * Friday, and Saturday before 06:00 is the weekend's. Limits must stand on quarter-hours.
+ * For each quarter-hour of a day, which periods hold (by their place in the list). Each day stands
+ * alone: a weekday period from 22:00 to 06:00 is the early and the late hours of Monday to Friday,
+ * and Saturday before 06:00 is the weekend's. Limits must stand on quarter-hours.
  */
-export function coverage(periods: readonly Period[]): readonly (readonly number[])[] {
-  const week: number[][] = WEEKDAYS.flatMap(() =>
-    Array.from({ length: QUARTERS_PER_DAY }, () => []),
-  );
+export function coverage(
+  periods: readonly Period[],
+  season: string,
+  day: DayType,
+): readonly (readonly number[])[] {
+  const quarters = Array.from({ length: QUARTERS_PER_DAY }, (): number[] => []);
   periods.forEach((period, index) => {
-    for (const weekday of WEEKDAYS.filter((each) => holdsOn(period, each))) {
-      for (const { from, to } of wallWindows(period.from, period.to)) {
-        for (let minute = from; minute < to; minute += QUARTER) {
-          week[quarterOfWeek(weekday, minute)]?.push(index);
-        }
+    if (period.season !== undefined && period.season !== season) return;
+    if (!holdsOn(period.days, day)) return;
+    for (const { from, to } of wallWindows(period.from, period.to)) {
+      for (let minute = from; minute < to; minute += QUARTER) {
+        quarters[minute / QUARTER]?.push(index);
       }
     }
   });
-  return week;
+  return quarters;
 }

@@ -1,5 +1,6 @@
+export { blockPrice } from './block-price.ts';
 export { compileTariffs } from './compile.ts';
-export { type TariffProblem, tariffProblems } from './problems.ts';
+export { type TariffProblem, tariffProblems } from './problems/index.ts';
 export type {
   Bill,
   BillLine,

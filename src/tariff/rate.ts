@@ -45,6 +45,8 @@ export interface Tariff {
   readonly series: string | undefined;
   /** The price the keeper pays in a slot: formula, charges by the kWh and taxes on the published one. */
   slotPrice(published: MicroPerKwh): MicroPerKwh;
+  /** What the formula alone makes of a published price: the energy before any charge. */
+  energyPrice(published: MicroPerKwh): MicroPerKwh;
   /** The billing month that holds `at`, cut where the tariff begins or ends. */
   month(at: Instant): Span;
   /**
@@ -54,15 +56,25 @@ export interface Tariff {
   blockEnds(month: Span): readonly MilliwattHours[] | undefined;
   /** How the fish room is priced under blocks: by the house's average or on top of the house. */
   readonly blocksAt: 'average' | 'marginal';
-  /** What the billing month costs without any energy, taxes included. */
+  /**
+   * What the billing month costs without any energy, taxes included. Of a month that is cut, a
+   * monthly charge counts by its days.
+   */
   standing(month: Span): MicroUnits;
   /** Whether the tanks bear the standing charges. */
   readonly standingShared: boolean;
-  /** The bill of the whole house for a billing month, line by line as the utility writes it. */
+  /**
+   * The bill of the whole house for a billing month, line by line as the utility writes it.
+   * @throws CodedError AMP_TARIFF_BILL for energy of a rate that is not the tariff's, or that has
+   * slot prices of which nothing is told.
+   */
   bill(month: Span, use: BillUse): Bill;
   /** Equal for tariffs under which each slot has the same rate; tells whether sheets still hold. */
   readonly hoursKey: string;
-  /** Equal for tariffs under which every energy costs the same. */
+  /**
+   * Equal for tariffs under which every energy costs the same, whatever the dates between which
+   * they hold.
+   */
   readonly priceKey: string;
 }
 
@@ -74,6 +86,11 @@ export interface BillUse {
       readonly energy: MilliwattHours;
       /** For slot prices: Σ mWh × published micro-units per kWh, exact. */
       readonly published?: bigint;
+      /**
+       * For slot prices: Σ mWh × `energyPrice`. Must be there where a floor or cap bends the
+       * formula; otherwise `published` will do, and is exact.
+       */
+      readonly formed?: bigint;
     }
   >;
 }

@@ -6,10 +6,11 @@ import { runs } from '../units/runs.ts';
 import { flat, lanternHollow, period, timeOfUse } from './tariffs.ts';
 
 const prices = { day: 0.3, night: 0.1 };
+const berlin = new Calendar('Europe/Berlin');
 const ofPeriods = (...periods: Parameters<typeof timeOfUse>[1]) =>
   tariffProblems({ lantern: timeOfUse(prices, periods) });
 const told = (problems: ReturnType<typeof tariffProblems>): string[] =>
-  problems.map(({ code, message }) => `${code} ${message}`);
+  problems.map(({ code, path, found }) => `${code} ${path.slice(2).join('.')}: ${found}`);
 
 describe('tariffs that give each slot one price', () => {
   test('have no problems', () => {
@@ -30,16 +31,16 @@ describe('holes and overlaps are told with their days and hours', () => {
   test('a hole on every day', () => {
     expect(
       told(ofPeriods(period('day', '06:00', '22:00'), period('night', '23:00', '06:00'))),
-    ).toEqual(['AMP_TARIFF_HOLE no rate holds every day 22:00–23:00']);
+    ).toEqual(['AMP_TARIFF_HOLE periods: no period for every day 22:00 to 23:00']);
   });
 
   test('a weekend that nobody thought of', () => {
     expect(told(ofPeriods(period('day', '00:00', '24:00', 'weekdays')))).toEqual([
-      'AMP_TARIFF_HOLE no rate holds Saturday, Sunday 00:00–24:00',
+      'AMP_TARIFF_HOLE periods: no period for weekend 00:00 to 24:00',
     ]);
   });
 
-  test('an overlap, with the rates concerned', () => {
+  test('an overlap, at the second of the periods concerned', () => {
     expect(
       told(
         ofPeriods(
@@ -49,11 +50,10 @@ describe('holes and overlaps are told with their days and hours', () => {
         ),
       ),
     ).toEqual([
-      "AMP_TARIFF_OVERLAP 'day' (period 1) and 'night' (period 2) all hold Monday to Friday 22:00–22:15",
+      'AMP_TARIFF_OVERLAP periods.1: 2 periods for weekdays 22:00 to 22:15: entries 1 and 2',
     ]);
   });
 });
-
 describe('other problems', () => {
   test.each([
     [{ a: flat(0.1234567) }, 'AMP_TARIFF_PRICE', ['a', 'energy', 'price_per_kwh']],
@@ -76,15 +76,15 @@ describe('other problems', () => {
     expect(problems.map((problem) => ({ code: problem.code, path: problem.path }))).toEqual([
       { code, path },
     ]);
-    expect(() => compileTariffs(configs, new Calendar('Europe/Berlin'))).toThrow(
+    expect(() => compileTariffs(configs, berlin, 'EUR')).toThrow(
       expect.objectContaining({ code, remedy: problems[0]?.remedy }),
     );
   });
 
   test('all of them are told at once', () => {
     const broken = { a: flat(0.1234567), b: timeOfUse(prices, [period('x', '06:00', '07:00')]) };
-    expect(() => compileTariffs(broken, new Calendar('Europe/Berlin'))).toThrow(
-      /tariffs\.a\.energy\.price_per_kwh.*tariffs\.b\.valid_from.*no rate of this tariff.*no rate holds/,
+    expect(() => compileTariffs(broken, berlin, 'EUR')).toThrow(
+      /tariffs\.a\.energy\.price_per_kwh.*tariffs\.b\.valid_from.*a rate of this tariff.*no period for/,
     );
   });
 });
@@ -103,14 +103,14 @@ test('either a slot has exactly one rate in every week, or compiling says why no
     fc.property(periods, (list) => {
       const configs = { a: timeOfUse(prices, list) };
       try {
-        const book = compileTariffs(configs, calendar);
+        const book = compileTariffs(configs, calendar, 'CAD');
         for (let slot = Date.UTC(2026, 4, 3); slot < Date.UTC(2026, 4, 11); slot += 4 * SLOT) {
           expect(book.rateAt(instant(slot))).toBeDefined();
         }
         priced += 1;
       } catch (error) {
         if (!(error instanceof CodedError)) throw error;
-        expect(error.code).toMatch(/^AMP_TARIFF_(HOLE|OVERLAP)$/);
+        expect(error.code).toMatch(/^AMP_TARIFF_(HOLE|OVERLAP|EMPTY)$/);
       }
     }),
     runs(),

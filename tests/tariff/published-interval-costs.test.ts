@@ -1,8 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
-import { compileTariffs, type Rate } from '../../src/tariff/index.ts';
+import { compileTariffs } from '../../src/tariff/index.ts';
 import { Calendar, cost, instant, milliwattHours } from '../../src/units/index.ts';
-import { period, timeOfUse } from './tariffs.ts';
+import { fixedPrice, period, timeOfUse } from './tariffs.ts';
 
 // Source: tests/reference/espi/SOURCE.md.
 const xml = readFileSync(
@@ -39,6 +39,7 @@ const book = compileTariffs(
     ),
   },
   new Calendar('America/New_York'),
+  'USD',
 );
 
 test('a published day of quarter-hours costs what its publisher says', () => {
@@ -46,7 +47,7 @@ test('a published day of quarter-hours costs what its publisher says', () => {
   const edited = readings.splice(0, 2);
   expect(edited.map(({ cost }) => cost)).toEqual([9740, 9650]);
   for (const { start, energy, cost: published } of readings) {
-    const { price } = book.rateAt(start) as Rate;
+    const price = fixedPrice(book.rateAt(start));
     // The publisher priced before cutting the energy to whole Wh.
     expect(published).toBeGreaterThanOrEqual(cost(energy, price));
     expect(published).toBeLessThan(cost(milliwattHours(energy + 1000), price));

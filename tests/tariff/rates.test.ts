@@ -13,7 +13,7 @@ import {
   slotPieces,
 } from '../../src/units/index.ts';
 import { runs } from '../units/runs.ts';
-import { flat, lanternHollow, period, timeOfUse } from './tariffs.ts';
+import { fixedPrice, flat, lanternHollow, period, timeOfUse } from './tariffs.ts';
 
 const at = (iso: string): Instant => instant(Date.parse(iso));
 const winnipeg = new Calendar('America/Winnipeg');
@@ -21,27 +21,35 @@ const berlin = new Calendar('Europe/Berlin');
 
 describe('a flat tariff', () => {
   test('has one rate, whose price is kept to the micro-unit', () => {
-    const book = compileTariffs({ plain: flat(0.123456) }, winnipeg);
+    const book = compileTariffs({ plain: flat(0.123456) }, winnipeg, 'EUR');
     expect(book.rates).toEqual([
-      { key: 'plain/flat', id: 'flat', name: 'flat', tariff: 'plain', price: 123_456 },
+      {
+        key: 'plain/flat',
+        id: 'flat',
+        name: 'flat',
+        tariff: 'plain',
+        price: { kind: 'fixed', perKwh: 123_456 },
+      },
     ]);
     expect(book.rateAt(at('2026-05-01T12:00Z'))).toBe(book.rates[0]);
   });
 
   test('is called by its own name where it has one', () => {
     const named = { ...flat(0.1), name: 'Lantern Hollow Basic' };
-    expect(compileTariffs({ basic: named }, winnipeg).rates[0]?.name).toBe('Lantern Hollow Basic');
+    expect(compileTariffs({ basic: named }, winnipeg, 'EUR').rates[0]?.name).toBe(
+      'Lantern Hollow Basic',
+    );
   });
 
   // 9.6 kWh × 0.2375 = 2.28, worked by hand.
   test('costs kilowatt-hours times price', () => {
-    const rate = compileTariffs({ plain: flat(0.2375) }, winnipeg).rates[0];
-    expect(rate && cost(milliwattHours(9_600_000), rate.price)).toBe(2_280_000);
+    const rate = compileTariffs({ plain: flat(0.2375) }, winnipeg, 'EUR').rates[0];
+    expect(cost(milliwattHours(9_600_000), fixedPrice(rate))).toBe(2_280_000);
   });
 
   test('may pay for use: a price below zero stays below zero', () => {
-    const rate = compileTariffs({ windy: flat(-0.0135) }, berlin).rates[0];
-    expect(rate && cost(milliwattHours(2_000_000), rate.price)).toBe(-27_000);
+    const rate = compileTariffs({ windy: flat(-0.0135) }, berlin, 'EUR').rates[0];
+    expect(cost(milliwattHours(2_000_000), fixedPrice(rate))).toBe(-27_000);
   });
 });
 
@@ -52,6 +60,7 @@ describe('tariffs in sequence', () => {
       first: flat(0.2, '2026-01-15'),
     },
     winnipeg,
+    'EUR',
   );
 
   test('have no rate before the first', () => {
@@ -70,14 +79,14 @@ describe('tariffs in sequence', () => {
   });
 
   test('of which there is none leave everything without a price', () => {
-    const none = compileTariffs({}, winnipeg);
+    const none = compileTariffs({}, winnipeg, 'EUR');
     expect(none.rateAt(at('2026-07-01T05:00Z'))).toBeUndefined();
     expect(none.begins).toBeUndefined();
   });
 });
 
 describe('time of use', () => {
-  const book = compileTariffs({ lantern: lanternHollow }, winnipeg);
+  const book = compileTariffs({ lantern: lanternHollow }, winnipeg, 'EUR');
   const rateAt = (local: string): string | undefined =>
     book.rateAt(instant(DateTime.fromISO(local, { zone: 'America/Winnipeg' }).toMillis()))?.id;
 
@@ -113,7 +122,7 @@ describe('time of use', () => {
     const { from, to } = winnipeg.dayOf(date as LocalDate);
     let sum = 0;
     for (const { slot } of slotPieces(from, to)) {
-      sum += cost(milliwattHours(100_000), book.rateAt(slot)?.price ?? (Number.NaN as never));
+      sum += cost(milliwattHours(100_000), fixedPrice(book.rateAt(slot)));
     }
     return sum;
   }
@@ -126,7 +135,7 @@ describe('time of use when the clocks change', () => {
     period('late', '03:00', '24:00'),
   ]);
   const slotsOf = (calendar: Calendar, date: string): Record<string, number> => {
-    const book = compileTariffs({ halves }, calendar);
+    const book = compileTariffs({ halves }, calendar, 'EUR');
     const { from, to } = calendar.dayOf(date as LocalDate);
     const slots: Record<string, number> = {};
     for (const { slot } of slotPieces(from, to)) {
@@ -156,7 +165,7 @@ describe('time of use when the clocks change', () => {
   test('a zone at UTC+5:45 changes rate on its own hours', () => {
     const kathmandu = new Calendar('Asia/Kathmandu');
     expect(slotsOf(kathmandu, '2026-01-01')).toEqual({ early: 8, small: 4, late: 84 });
-    const book = compileTariffs({ halves }, kathmandu);
+    const book = compileTariffs({ halves }, kathmandu, 'EUR');
     expect(book.rateAt(at('2025-12-31T20:00Z'))?.id).toBe('early'); // 01:45
     expect(book.rateAt(at('2025-12-31T20:15Z'))?.id).toBe('small'); // 02:00
   });
@@ -174,7 +183,7 @@ describe('time of use against luxon', () => {
   const books = new Map(
     ['America/Winnipeg', 'Australia/Lord_Howe', 'Asia/Kathmandu', 'America/St_Johns']
       .concat(['Pacific/Chatham', 'Europe/Berlin'])
-      .map((name) => [name, compileTariffs({ lantern: lanternHollow }, new Calendar(name))]),
+      .map((name) => [name, compileTariffs({ lantern: lanternHollow }, new Calendar(name), 'EUR')]),
   );
   const moment = fc.integer({ min: Date.UTC(2020, 0, 3), max: Date.UTC(2037, 11, 30) });
 

@@ -1,34 +1,42 @@
-import type { TariffConfig } from '../../src/tariff/config.ts';
+import { type TariffConfig, type TariffInput, tariffConfig } from '../../src/tariff/config.ts';
+import type { Rate } from '../../src/tariff/index.ts';
+import type { MicroPerKwh } from '../../src/units/index.ts';
 
-type TimeOfUse = Extract<TariffConfig['energy'], { kind: 'time-of-use' }>;
+type Energy = TariffInput['energy'];
+type TimeOfUse = Extract<Energy, { kind: 'time-of-use' }>;
 type Period = TimeOfUse['periods'][number];
 
-export const flat = (price_per_kwh: number, valid_from = '2020-01-01'): TariffConfig => ({
-  valid_from,
-  energy: { kind: 'flat', price_per_kwh },
-});
+/** A tariff as a file has it, with the schema's defaults. */
+export const tariffOf = (energy: Energy, rest: Partial<TariffInput> = {}): TariffConfig =>
+  tariffConfig.parse({ valid_from: '2020-01-01', ...rest, energy });
+
+export const flat = (price_per_kwh: number, valid_from = '2020-01-01'): TariffConfig =>
+  tariffOf({ kind: 'flat', price_per_kwh }, { valid_from });
 
 export const period = (
   rate: string,
   from: string,
   to: string,
-  days: Period['days'] = 'every-day',
+  days: NonNullable<Period['days']> = 'every-day',
 ): Period => ({ rate, from, to, days });
 
 export const timeOfUse = (
   prices: Readonly<Record<string, number>>,
-  periods: Period[],
+  periods: readonly Period[],
   valid_from = '2020-01-01',
-): TariffConfig => ({
-  valid_from,
-  energy: {
-    kind: 'time-of-use',
-    rates: Object.fromEntries(
-      Object.entries(prices).map(([id, price_per_kwh]) => [id, { price_per_kwh }]),
-    ),
-    periods,
-  },
-});
+  more: Partial<TimeOfUse> = {},
+): TariffConfig => {
+  const rates = Object.fromEntries(
+    Object.entries(prices).map(([id, price_per_kwh]) => [id, { price_per_kwh }]),
+  );
+  return tariffOf({ kind: 'time-of-use', rates, periods: [...periods], ...more }, { valid_from });
+};
+
+/** @throws when the rate is not there or has no one price. */
+export function fixedPrice(rate: Rate | undefined): MicroPerKwh {
+  if (rate?.price.kind !== 'fixed') throw new Error(`no fixed price: ${JSON.stringify(rate)}`);
+  return rate.price.perKwh;
+}
 
 /** Lantern Hollow Light & Water, which does not exist: cheap nights, cheaper weekends. */
 export const lanternHollow = timeOfUse({ day: 0.3125, night: 0.1875, weekend: 0.15 }, [

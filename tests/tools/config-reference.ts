@@ -131,6 +131,7 @@ const NAMED: ReadonlyMap<string, string> = new Map([
 
 function valueWords(schema: JsonSchema): string {
   if (schema.enum !== undefined) return schema.enum.map(code).join(' ');
+  if (schema.anyOf !== undefined) return schema.anyOf.map(valueWords).join(' or ');
   if (schema.items !== undefined) return `list: ${valueWords(schema.items)}`;
   const entry = entrySchema(schema);
   if (entry !== undefined) return `map: ${valueWords(entry)}`;
