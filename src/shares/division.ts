@@ -1,6 +1,6 @@
-import { CodedError, type Millis, type MilliwattHours, type Quantity } from '../units/index.ts';
+import { CodedError, type Millis, type MilliwattHours } from '../units/index.ts';
 import { type DividedConfig, type SharesConfig, UPKEEP } from './config.ts';
-import { ALL_UPKEEP, type Share, shareOut, sharesOf, wholeWeights } from './share.ts';
+import { ALL_UPKEEP, type Share, sharesOf, wholeWeights } from './share.ts';
 
 /** Whose a device is at some time, as the config says it. None of the three: the upkeep's. */
 export interface Belonging {
@@ -114,25 +114,4 @@ export function sharesIn(division: Division, { energy, time }: Used): readonly S
   return [...needs.map(({ tank }) => tank), UPKEEP]
     .map((tank, index) => ({ tank, weight: weights[index] ?? 0 }))
     .filter(({ weight }) => weight > 0);
-}
-
-/** What one tank, or the upkeep, gets of a total. */
-export interface Part<U extends string> {
-  readonly tank: string;
-  readonly amount: Quantity<U>;
-}
-
-/**
- * Divides whole milliwatt-hours or micro-units of one device's local day: whole parts that sum to
- * `total`, by largest remainder, the tank whose id comes first among equals.
- * @param used all the energy that the device used that day, whatever part of it `total` is or costs
- */
-export function divide<U extends string>(
-  total: Quantity<U>,
-  division: Division,
-  used: Used,
-): readonly Part<U>[] {
-  const shares = sharesIn(division, used);
-  const amounts = shareOut(total, shares);
-  return shares.map(({ tank }, index) => ({ tank, amount: amounts[index] as Quantity<U> }));
 }

@@ -2,8 +2,6 @@ export { UPKEEP } from './config.ts';
 export {
   type Belonging,
   type Division,
-  divide,
-  type Part,
   sharesIn,
   type TankFacts,
   type Used,

@@ -347,12 +347,26 @@ describe('whose the devices are, and on which plug', () => {
     ]);
   });
 
-  it('lets a device take over the plug of one that is no longer in use', () => {
-    const text = edited(DEVICES, [
+  it('lets a device take over the plug of one that is no longer in use, once it is told to', () => {
+    const replaced = edited(DEVICES, [
       {
         swap: '  skimmer:\n',
-        by: "  dip:\n    kind: heater\n    nameplate_w: 150\n    plug: socket-1\n    tank: reed-bed\n    until: '2026-01-31'\n  skimmer:\n",
+        by: '  dip:\n    kind: heater\n    nameplate_w: 150\n    plug: socket-1\n    tank: reed-bed\n  skimmer:\n',
       },
+      {
+        swap: '    plug: socket-1\n    tank: reed-bed\n  mat:',
+        by: "    plug: socket-1\n    tank: reed-bed\n    until: '2026-01-31'\n  mat:",
+      },
+    ]);
+    const [problem, ...more] = told(load(replaced));
+    expect(more).toEqual([]);
+    expect(problem).toMatchObject({
+      code: 'AMP_CONFIG_PLUG_TWICE',
+      path: 'devices.dip.plug',
+      remedy: expect.stringContaining('write remainder: dip at plugs.socket-1'),
+    });
+    const text = edited(replaced, [
+      { swap: 'socket-1: { limit_w: 2300 }', by: 'socket-1: { limit_w: 2300, remainder: dip }' },
     ]);
     expect(told(load(text))).toEqual([]);
   });

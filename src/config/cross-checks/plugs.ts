@@ -11,7 +11,7 @@ interface OnPlug {
 
 const NONE: OnPlug = { all: [], inUse: [] };
 
-/** It is clear which device gets what a plug counts; of one that feeds none, nobody does. */
+/** It is clear which device gets what a plug counts. */
 export function checkPlugs(view: View): Finding[] {
   const plugs = devicesByPlug(view);
   return [
@@ -38,14 +38,17 @@ function devicesByPlug(view: View): Map<string, OnPlug> {
   return plugs;
 }
 
-const onOnePlug = (plug: string, { inUse: [first, ...others] }: OnPlug): Finding[] =>
-  others.map((id) => ({
+/** One that is no longer in use counts too: only a remainder says who takes over from it. */
+function onOnePlug(plug: string, { all: [first, ...others], inUse }: OnPlug): Finding[] {
+  const rest = inUse[0] ?? first;
+  return others.map((id) => ({
     code: 'AMP_CONFIG_PLUG_TWICE',
     path: ['devices', id, 'plug'],
     found: `the plug of ${first}`,
     allowed: 'a plug that feeds no other device, or one with a remainder',
-    remedy: `write remainder: ${first} at plugs.${plug}: by nameplate and schedule each other device gets its part, and ${first} the rest; or leave plug out for one of them: it is then reckoned`,
+    remedy: `write remainder: ${rest} at plugs.${plug}: while the others are in use they get their part by nameplate and schedule, and ${rest} the rest; or leave plug out for one of them: it is then reckoned`,
   }));
+}
 
 /** What is drawn by all together says nothing sure of one: its watches see only the water. */
 function heatersAmongOthers(view: View, { inUse }: OnPlug): Finding[] {
@@ -108,7 +111,7 @@ function checkRemainder(
       code: 'AMP_CONFIG_REMAINDER_IDLE',
       path,
       found: `${remainder}, which is in use only until ${view.file.devices?.[remainder]?.until}`,
-      allowed: 'it, but what the others leave after that day belongs to no device',
+      allowed: 'it, but what the others leave is still given to it after that day',
       remedy: `name one that stays: ${inUse.join(', ')}`,
       warning: true,
     },
