@@ -1,6 +1,6 @@
-import type { Instant, Span } from '../units/index.ts';
+import type { Instant, MicroUnits, Span } from '../units/index.ts';
 import { type Figures, figuresOf, tallyOf } from './figures.ts';
-import { addTally, newTally, type Tally } from './tally.ts';
+import { addLedger, type Ledger } from './ledger.ts';
 
 /**
  * The books of a span: what every device drew and cost, and whose it was. The tanks (with the
@@ -12,51 +12,43 @@ export interface Account {
   readonly site: Figures;
   /** Every device of the config, also without an entry, and any other that has entries. */
   readonly devices: ReadonlyMap<string, Figures>;
-  /** Every tank that a device serves; 'upkeep' is always among them. */
+  /** Every tank that a device serves at any time; 'upkeep' is always among them. */
   readonly tanks: ReadonlyMap<string, Figures>;
+  /** What the time of the span that has passed costs without any energy; in no cost above. */
+  readonly standing: MicroUnits;
+  /** What of `standing` each tank bears; empty where tariffs keep it apart from the tanks. */
+  readonly tankStanding: ReadonlyMap<string, MicroUnits>;
+  /** It rests on block prices of a billing month that is not over, so its cost will change. */
+  readonly provisional: boolean;
 }
 
-/** An account while it is added up. */
-export interface Ledger {
-  readonly site: Tally;
-  readonly devices: Map<string, Tally>;
-  readonly tanks: Map<string, Tally>;
-}
-
-export const newLedger = (): Ledger => ({
-  site: newTally(),
-  devices: new Map(),
-  tanks: new Map(),
-});
-
-/** The tally of a device or tank, opened where there is none yet. */
-export function tallyIn(all: Map<string, Tally>, id: string): Tally {
-  let tally = all.get(id);
-  if (tally === undefined) {
-    tally = newTally();
-    all.set(id, tally);
-  }
-  return tally;
-}
-
-/** The spans of the two must not overlap. */
-export function addLedger(to: Ledger, more: Ledger): void {
-  addTally(to.site, more.site);
-  for (const [id, tally] of more.devices) addTally(tallyIn(to.devices, id), tally);
-  for (const [id, tally] of more.tanks) addTally(tallyIn(to.tanks, id), tally);
-}
-
-export const accountOf = (span: Span, { site, devices, tanks }: Ledger): Account => ({
+export const accountOf = (
+  span: Span,
+  { site, devices, tanks, standing, tankStanding, provisional }: Ledger,
+): Account => ({
   span,
   site: figuresOf(site),
   devices: mapValues(devices, figuresOf),
   tanks: mapValues(tanks, figuresOf),
+  standing: standing as MicroUnits,
+  tankStanding: mapValues(tankStanding, (part) => part as MicroUnits),
+  provisional,
 });
 
-const ledgerOf = ({ site, devices, tanks }: Account): Ledger => ({
+const ledgerOf = ({
+  site,
+  devices,
+  tanks,
+  standing,
+  tankStanding,
+  provisional,
+}: Account): Ledger => ({
   site: tallyOf(site),
   devices: mapValues(devices, tallyOf),
   tanks: mapValues(tanks, tallyOf),
+  standing,
+  tankStanding: new Map(tankStanding),
+  provisional,
 });
 
 const mapValues = <A, B>(all: ReadonlyMap<string, A>, change: (value: A) => B): Map<string, B> =>

@@ -5,6 +5,7 @@ import {
   addRate,
   COST,
   COVERED,
+  DIVIDED,
   DRAWING,
   ELAPSED,
   ENERGY,
@@ -35,10 +36,12 @@ export interface Figures extends Amount {
   readonly byKnown: Readonly<Record<Known, Amount>>;
   /** By `Rate.key`. Sums to `energy` less `unpriced`, and to `cost`. */
   readonly byRate: ReadonlyMap<string, RateAmount>;
-  /** Part of `energy` that no tariff prices: its cost is unknown, and not in `cost`. */
+  /** Part of `energy` that no tariff and no published price covers: its cost is unknown, and not in `cost`. */
   readonly unpriced: MilliwattHours;
   /** Part of `energy` that is only spread evenly over its time. */
   readonly spread: MilliwattHours;
+  /** Part of `energy` that a plug measured for several devices, and that was divided by reckoning. */
+  readonly divided: MilliwattHours;
   /** How long it drew. Of a tank or the site: summed over devices, as are the next two. */
   readonly drawing: Millis;
   /** How much of `elapsed` the books know about. */
@@ -74,6 +77,7 @@ export function figuresOf(tally: Tally): Figures {
     byRate: new Map(byRate),
     unpriced: energyAt(UNPRICED),
     spread: energyAt(SPREAD),
+    divided: energyAt(DIVIDED),
     drawing: timeAt(DRAWING),
     covered: timeAt(COVERED),
     elapsed: timeAt(ELAPSED),
@@ -88,6 +92,7 @@ export function tallyOf(figures: Figures): Tally {
   });
   tally.sums[UNPRICED] = figures.unpriced;
   tally.sums[SPREAD] = figures.spread;
+  tally.sums[DIVIDED] = figures.divided;
   tally.sums[DRAWING] = figures.drawing;
   tally.sums[COVERED] = figures.covered;
   tally.sums[ELAPSED] = figures.elapsed;

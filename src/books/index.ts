@@ -1,8 +1,10 @@
 export { type Account, addAccounts } from './account.ts';
 export { type AccountBook, createAccountBook } from './account-book.ts';
-export { type AccountBasis, type AccountTimes, openAccount } from './accountant.ts';
+export type { AccountBasis } from './basis.ts';
+export type { BlocksAt, BlockUse } from './blocks.ts';
 export type { DeviceConfig, DeviceKind } from './config.ts';
 export type { Correction } from './correction.ts';
+export { corrected } from './corrections.ts';
 export { type BookStore, type DevicePosting, type Entry, stripOf } from './entry.ts';
 export { type Amount, type Figures, missing, type RateAmount } from './figures.ts';
 export type { HouseInterval, KeptBill } from './house.ts';
@@ -18,3 +20,4 @@ export type { BillCheck, ComputedBill } from './reconcile-bill.ts';
 export type { Comparison } from './reconcile-compare.ts';
 export type { EnergyByKnown, ImpossibleHour, ReconcileFinding } from './reconcile-findings.ts';
 export { type PublishedAt, publishedPrices } from './reconcile-published.ts';
+export { type BookedEntry, type Strip, stripDivider, stripsFrom } from './strips.ts';

@@ -16,6 +16,8 @@ export interface Reckonable {
   readonly device: string;
   /** Nothing is reckoned before; undefined where the config does not say. */
   readonly begins: Instant | undefined;
+  /** Nothing is reckoned from here on; undefined while it is in use. */
+  readonly ends: Instant | undefined;
   /** Power at its plate, W. */
   readonly nameplate: number;
   /** Fraction of its scheduled time at that power, 0–1. */
@@ -37,15 +39,20 @@ const THERMOSTATIC: ReadonlySet<DeviceKind> = new Set([
 /** W × ms in one mWh. */
 const WATT_MS_PER_MWH = 3600;
 
-/** Makes a device without a plug ready to be reckoned by its nameplate, schedule and duty. */
+/** Fraction of its scheduled time at rated power, where nothing measures it. */
+export const dutyOf = ({ duty, kind }: DeviceConfig): number =>
+  duty ?? (THERMOSTATIC.has(kind) ? THERMOSTATIC_DUTY : 1);
+
+/** Makes a device that nothing measures ready to be reckoned by its nameplate, schedule and duty. */
 export function reckonable(id: string, config: DeviceConfig, calendar: Calendar): Reckonable {
   const windows = dailyWindows(config.schedule);
   let known: { readonly day: Span; readonly on: readonly Span[] } | undefined;
   return {
     device: id,
     begins: reckonedFrom(config, calendar),
+    ends: usedUntil(config, calendar),
     nameplate: config.nameplate_w,
-    duty: config.duty ?? (THERMOSTATIC.has(config.kind) ? THERMOSTATIC_DUTY : 1),
+    duty: dutyOf(config),
     calendar,
     onWithin: (day) => {
       if (known?.day.from !== day.from) known = { day, on: scheduledOn(windows, day, calendar) };
@@ -60,6 +67,10 @@ export function reckonedFrom(config: DeviceConfig, calendar: Calendar): Instant 
   return calendar.dayOf(config.reckon_from as LocalDate).from;
 }
 
+/** The end of the last local day a device was in use; undefined while it is. */
+export const usedUntil = ({ until }: DeviceConfig, calendar: Calendar): Instant | undefined =>
+  until === undefined ? undefined : calendar.dayOf(until as LocalDate).to;
+
 /**
  * What a device without a plug drew in [from, to): one posting a slot, also for the slots it was
  * off in, so that they count as known. The energy since local midnight is rounded, not that of each
@@ -68,10 +79,11 @@ export function reckonedFrom(config: DeviceConfig, calendar: Calendar): Instant 
  */
 export function reckon(device: Reckonable, from: Instant, to: Instant): DevicePosting[] {
   const postings: DevicePosting[] = [];
+  const stop = Math.min(to, device.ends ?? to);
   let start = Math.max(from, device.begins ?? from) as Instant;
-  while (start < to) {
+  while (start < stop) {
     const day = device.calendar.day(start);
-    const end = Math.min(day.to, to) as Instant;
+    const end = Math.min(day.to, stop) as Instant;
     reckonWithin(device, day, start, end, postings);
     start = end;
   }

@@ -10,6 +10,8 @@ export interface Comparison {
   /** The part of `house` that stands here only by spreading a longer interval evenly. */
   readonly spread: MilliwattHours;
   readonly fishRoom: MilliwattHours;
+  /** The part of `fishRoom` that is bridged or reckoned, not measured. */
+  readonly guessed: MilliwattHours;
   /** The time of which both are known, and what each drew in it. */
   readonly both: {
     readonly time: Millis;
@@ -40,6 +42,7 @@ interface Sums {
   touched: boolean;
   spread: number;
   fishRoom: number;
+  guessed: number;
   time: number;
   bothHouse: number;
   bothFishRoom: number;
@@ -62,6 +65,7 @@ export function compare(
       touched: false,
       spread: 0,
       fishRoom: 0,
+      guessed: 0,
       time: 0,
       bothHouse: 0,
       bothFishRoom: 0,
@@ -74,6 +78,7 @@ export function compare(
     const fishRoomEnergy = fishRoom.energy[index] ?? 0;
     sum.house += houseEnergy;
     sum.fishRoom += fishRoomEnergy;
+    sum.guessed += fishRoom.guessed[index] ?? 0;
     if (house.touched[index] === 1) sum.touched = true;
     if (!bothKnow(sides, index)) continue;
     sum.time += SLOT;
@@ -96,6 +101,7 @@ function comparisonOf(sum: Sums): Comparison {
     house: sum.touched ? (sum.house as MilliwattHours) : undefined,
     spread: sum.spread as MilliwattHours,
     fishRoom: sum.fishRoom as MilliwattHours,
+    guessed: sum.guessed as MilliwattHours,
     both: {
       time: time as Millis,
       house: bothHouse as MilliwattHours,

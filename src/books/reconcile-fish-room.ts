@@ -1,3 +1,4 @@
+import type { Known } from '../metering/index.ts';
 import { SLOT } from '../units/index.ts';
 import type { Account } from './account.ts';
 import type { Entry } from './entry.ts';
@@ -9,6 +10,8 @@ export interface FishRoomSlots {
   /** mWh in each slot, for each way of knowing in the order of KNOWN. */
   readonly byKnown: readonly Float64Array[];
   readonly energy: Float64Array;
+  /** mWh that is bridged or reckoned. */
+  readonly guessed: Float64Array;
   /** mWh that is only spread evenly over its time. */
   readonly spread: Float64Array;
   /** The slots that enough is known of to be compared. */
@@ -21,17 +24,16 @@ export interface FishRoomSlots {
  */
 const COMPARABLE = 0.5;
 
+const GUESSED: ReadonlySet<Known> = new Set<Known>(['bridged', 'reckoned']);
+
 export function fishRoomSlots(
   entries: Iterable<Entry>,
   days: readonly Account[],
   grid: SlotGrid,
 ): FishRoomSlots {
-  const byKnown = KNOWN.map(() => new Float64Array(grid.count));
-  const [energy, spread, covered] = [0, 0, 0].map(() => new Float64Array(grid.count)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
+  const sums = () => new Float64Array(grid.count);
+  const byKnown = KNOWN.map(sums);
+  const [energy, guessed, spread, covered] = [sums(), sums(), sums(), sums()];
   const add = (to: Float64Array | undefined, index: number, more: number): void => {
     if (to !== undefined) to[index] = (to[index] ?? 0) + more;
   };
@@ -40,6 +42,7 @@ export function fishRoomSlots(
     if (index < 0 || index >= grid.count) continue;
     add(byKnown[KNOWN.indexOf(entry.known)], index, entry.energy);
     add(energy, index, entry.energy);
+    if (GUESSED.has(entry.known)) add(guessed, index, entry.energy);
     add(spread, index, entry.spread);
     add(covered, index, entry.covered);
   }
@@ -52,5 +55,5 @@ export function fishRoomSlots(
       known[index] = asked > 0 && (covered[index] ?? 0) >= least ? 1 : 0;
     }
   }
-  return { byKnown, energy, spread, known };
+  return { byKnown, energy, guessed, spread, known };
 }

@@ -19,7 +19,8 @@ export const ENERGY = 0;
 export const COST = ENERGY + KNOWN.length;
 export const UNPRICED = COST + KNOWN.length;
 export const SPREAD = UNPRICED + 1;
-export const DRAWING = SPREAD + 1;
+export const DIVIDED = SPREAD + 1;
+export const DRAWING = DIVIDED + 1;
 export const COVERED = DRAWING + 1;
 export const ELAPSED = COVERED + 1;
 /** Then for each of `rates`: energy, cost, spread. */
@@ -33,6 +34,7 @@ export interface Line {
   readonly energy: readonly number[];
   readonly cost: readonly number[];
   readonly spread: number;
+  readonly divided: number;
 }
 
 export interface Times {
@@ -65,7 +67,7 @@ export function addRate(to: Tally, rate: Rate, energy: number, cost: number, spr
   add(to.sums, place + 2, spread);
 }
 
-export function addLine(to: Tally, { rate, energy, cost, spread }: Line): void {
+export function addLine(to: Tally, { rate, energy, cost, spread, divided }: Line): void {
   let energySum = 0;
   let costSum = 0;
   for (let known = 0; known < KNOWN.length; known += 1) {
@@ -77,6 +79,7 @@ export function addLine(to: Tally, { rate, energy, cost, spread }: Line): void {
     costSum += partCost;
   }
   add(to.sums, SPREAD, spread);
+  add(to.sums, DIVIDED, divided);
   if (rate === undefined) add(to.sums, UNPRICED, energySum);
   else addRate(to, rate, energySum, costSum, spread);
 }

@@ -6,7 +6,6 @@ import {
   type Entry,
   type Figures,
   missing,
-  openAccount,
   reckon,
   reckonable,
 } from '../../src/books/index.ts';
@@ -24,16 +23,16 @@ import {
   slotPieces,
 } from '../../src/units/index.ts';
 import { flat, lanternHollow } from '../tariff/tariffs.ts';
-import { at, device, entry } from './fish-room.ts';
+import { at, basisOf, device, draw as drawn, entry } from './fish-room.ts';
 
 const calendar = new Calendar('America/Winnipeg');
 const day = (date: string): Span => calendar.dayOf(date as LocalDate);
 const basis = (
   devices: AccountBasis['devices'],
   tariffs: Parameters<typeof compileTariffs>[0] = { plain: flat(0.2) },
-): AccountBasis => ({ calendar, tariffs: compileTariffs(tariffs, calendar), devices });
+): AccountBasis => basisOf(calendar, compileTariffs(tariffs, calendar, 'CAD'), devices);
 const draw = (span: Span, entries: readonly Entry[], on: AccountBasis, now = span.to): Account =>
-  openAccount(span, entries, { ...on, now });
+  drawn(span, entries, on, { now });
 const of = (figures: ReadonlyMap<string, Figures>, id: string): Figures => {
   const found = figures.get(id);
   if (found === undefined) throw new Error(`no figures of ${id}`);
@@ -128,7 +127,7 @@ describe('coverage', () => {
 
   test('is not asked for before the books began, nor after now', () => {
     const since = later(friday.from, 20 * HOUR);
-    const account = openAccount(friday, [], { ...on, now: friday.to, since });
+    const account = drawn(friday, [], on, { since });
     expect(of(account.devices, 'silent').elapsed).toBe(4 * HOUR);
     expect(draw(friday, [], on, friday.from).site.elapsed).toBe(0);
   });

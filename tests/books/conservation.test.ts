@@ -7,23 +7,21 @@ import {
   addAccounts,
   type Entry,
   type Figures,
-  openAccount,
 } from '../../src/books/index.ts';
 import { compileTariffs } from '../../src/tariff/index.ts';
 import { DAY, type Instant, later, type Span } from '../../src/units/index.ts';
 import { runs } from '../units/runs.ts';
+import { basisOf as basisFor, draw as drawn } from './fish-room.ts';
 import { type History, history, tariffsOf } from './histories.ts';
 
-const basisOf = (of: History): AccountBasis => ({
-  calendar: of.calendar,
-  tariffs: compileTariffs(tariffsOf(of), of.calendar),
-  devices: of.devices,
-});
+const basisOf = (of: History): AccountBasis =>
+  basisFor(of.calendar, compileTariffs(tariffsOf(of), of.calendar, 'EUR'), of.devices);
 const draw = (of: History, span: Span = of.month, basis = basisOf(of)): Account =>
-  openAccount(
+  drawn(
     span,
     of.entries.filter(({ slot }) => slot >= span.from && slot < span.to),
-    { ...basis, now: of.month.to },
+    basis,
+    { now: of.month.to },
   );
 
 const AMOUNTS = ['energy', 'cost', 'unpriced', 'spread'] as const;
