@@ -1,6 +1,6 @@
-import type { Entry } from '../books/index.ts';
+import type { BookedEntry } from '../books/index.ts';
 import type { Rate } from '../tariff/index.ts';
-import type { Instant, MicroPerKwh } from '../units/index.ts';
+import type { Instant, MicroPerKwh, MilliwattHours } from '../units/index.ts';
 import {
   type Column,
   currency,
@@ -14,7 +14,7 @@ import {
 
 /** An entry with the rate of its slot. */
 interface EntryRow {
-  readonly entry: Entry;
+  readonly entry: BookedEntry;
   readonly rate: Rate | undefined;
   readonly perKwh: MicroPerKwh | undefined;
 }
@@ -32,6 +32,11 @@ export const entryColumns: readonly Column<EntryRow>[] = [
   energy('spread_wh', 'the part of it that is only spread evenly over its time', ({ entry }) => {
     return entry.spread;
   }),
+  energy(
+    'divided_wh',
+    'the part of it that one plug measured for several devices, divided by reckoning',
+    ({ entry }) => entry.divided ?? (0 as MilliwattHours),
+  ),
   seconds('covered_s', 'how much of the slot this row knows about', ({ entry }) => entry.covered),
   seconds('drawing_s', 'how much of that time the device drew', ({ entry }) => entry.drawing),
   text('tariff', 'id of the tariff that holds', ({ rate }) => rate?.tariff),
@@ -46,7 +51,7 @@ export const entryColumns: readonly Column<EntryRow>[] = [
 ];
 
 /** Entries in the order of their slots. */
-export function* entryRows(entries: Iterable<Entry>, site: ExportSite): Generator<EntryRow> {
+export function* entryRows(entries: Iterable<BookedEntry>, site: ExportSite): Generator<EntryRow> {
   let holds: Omit<EntryRow, 'entry'> | undefined;
   let slot: Instant | undefined;
   for (const entry of entries) {

@@ -1,4 +1,4 @@
-import type { Account, Correction, Entry, HouseInterval } from '../books/index.ts';
+import type { Account, BookedEntry, Correction, HouseInterval } from '../books/index.ts';
 import type { SlotPrice } from '../tariff/index.ts';
 import type { Column, ExportSite } from './column.ts';
 import { correctionColumns } from './corrections.ts';
@@ -14,7 +14,7 @@ import { priceColumns } from './prices.ts';
 /** What each kind of export is made of. Iterables are read once, as the rows are written. */
 export interface ExportSources {
   /** As they count: strips divided, corrections laid over. In the order of their slots. */
-  readonly entries: Iterable<Entry>;
+  readonly entries: Iterable<BookedEntry>;
   readonly days: Iterable<DayLine>;
   /** One account for each local day. */
   readonly tanks: Iterable<Account>;

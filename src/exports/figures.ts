@@ -55,6 +55,11 @@ const columns = (over: string): Column<FiguresRow>[] => [
     ofKnown((all) => all.spread),
   ),
   energy(
+    'divided_wh',
+    'the part that one plug measured for several devices, divided by reckoning',
+    ofKnown((all) => all.divided),
+  ),
+  energy(
     'unpriced_wh',
     'the part that no tariff prices: its cost is unknown, and not in cost',
     ofKnown((all) => all.unpriced),
@@ -63,6 +68,9 @@ const columns = (over: string): Column<FiguresRow>[] => [
     'cost',
     'cost of the priced part, to the millionth; empty where nothing is priced',
     ofKnown(costOf),
+  ),
+  text('provisional', 'yes: it rests on block prices of a month that is not over', ({ account }) =>
+    account.provisional ? 'yes' : 'no',
   ),
   currency(),
   seconds(
@@ -84,6 +92,11 @@ export const tankColumns: readonly Column<FiguresRow>[] = [
   text('tank', 'id of the tank; upkeep is what belongs to none', ({ id }) => id),
   text('tank_name', 'its name for people', ({ id }, site) => site.tankName(id)),
   ...columns('its part of all devices, times summed over them'),
+  money(
+    'standing',
+    'its part of the standing charges, not in cost; empty where the tariff keeps them apart',
+    ({ account, id }) => account.tankStanding.get(id),
+  ),
 ];
 
 export const deviceColumns: readonly Column<FiguresRow>[] = [

@@ -12,3 +12,4 @@ export {
   tableView,
 } from './export.ts';
 export type { Notes } from './notes.ts';
+export { reconciliationText } from './reconciliation-text.ts';

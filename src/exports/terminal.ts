@@ -1,0 +1,46 @@
+/** No line is longer: a terminal of the old width shows all of it. */
+export const WIDTH = 80;
+
+/** Control and format characters from outside could rewrite a terminal. */
+const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
+
+export const printable = (text: string): string => text.replace(UNPRINTABLE, '\uFFFD');
+
+const widthOf = (text: string): number => [...text].length;
+
+/** At most so many characters, the last one '…' where some were cut. */
+export function short(text: string, most: number): string {
+  const characters = [...printable(text)];
+  return characters.length <= most
+    ? characters.join('')
+    : `${characters.slice(0, most - 1).join('')}…`;
+}
+
+/** Rows in columns two blanks apart: the first one to the left, the others to the right. */
+export function inColumns(rows: readonly (readonly string[])[]): string[] {
+  const columns = Math.max(0, ...rows.map((cells) => cells.length));
+  const widths = Array.from({ length: columns }, (_, column) =>
+    Math.max(...rows.map((cells) => widthOf(cells[column] ?? ''))),
+  );
+  const padded = (text: string, column: number): string => {
+    const blanks = ' '.repeat((widths[column] ?? 0) - widthOf(text));
+    return column === 0 ? text + blanks : blanks + text;
+  };
+  return rows.map((cells) => `  ${cells.map(padded).join('  ')}`.trimEnd());
+}
+
+/** Breaks a text into lines; all but the first begin with the indent. */
+export function wrapped(text: string, indent: string): string[] {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(' ')) {
+    if (line !== '' && widthOf(line) + 1 + widthOf(word) > WIDTH) {
+      lines.push(line);
+      line = indent + word;
+    } else {
+      line = line === '' ? word : `${line} ${word}`;
+    }
+  }
+  lines.push(line);
+  return lines;
+}
