@@ -24,7 +24,7 @@ export async function* textOf(
     } catch {
       throw new FileRefused({
         code: notText,
-        where: `byte ${size}`,
+        place: `byte ${size}`,
         message: 'the file is not text in UTF-8',
         remedy: 'save or export it as UTF-8',
       });
@@ -37,7 +37,6 @@ export async function* textOf(
     if (size > largestFile) {
       throw new FileRefused({
         code: tooLarge,
-        where: 'the file',
         message: `it is larger than ${largestFile} bytes`,
         remedy: 'export a shorter time, and import the parts one after the other',
       });

@@ -3,8 +3,10 @@ import { CodedError } from '../units/index.ts';
 /** One thing wrong with a file, and what to do about it. */
 export interface FileProblem {
   readonly code: `AMP_${string}`;
-  /** For people: 'line 12, column energy_kwh', 'line 90, IntervalBlock 2, IntervalReading 7'. */
-  readonly where: string;
+  /** From 1; left out for what concerns the file as a whole. */
+  readonly line?: number;
+  /** 'column energy_kwh', 'IntervalBlock 2, IntervalReading 7' */
+  readonly place?: string;
   readonly message: string;
   readonly remedy: string;
 }
@@ -21,7 +23,7 @@ export class FileRefused extends CodedError {
     super(
       first.code,
       others.length === 0
-        ? `${first.where}: ${first.message}`
+        ? `${whereOf(first)}: ${first.message}`
         : ['nothing was taken from the file:', ...problems.map(told)].join('\n'),
       { remedy: others.length === 0 ? first.remedy : 'mend what is listed, and import it again' },
     );
@@ -30,8 +32,14 @@ export class FileRefused extends CodedError {
   }
 }
 
-const told = ({ code, where, message, remedy }: FileProblem): string =>
-  `  ${where}  ${code}  ${message}; ${remedy}`;
+const told = (problem: FileProblem): string =>
+  `  ${whereOf(problem)}  ${problem.code}  ${problem.message}; ${problem.remedy}`;
+
+/** 'line 12, column energy_kwh' */
+function whereOf({ line, place }: FileProblem): string {
+  const where = [line === undefined ? undefined : `line ${line}`, place];
+  return where.filter((part) => part !== undefined).join(', ') || 'the file';
+}
 
 /** As many mistakes are told at once. */
 const MOST_PROBLEMS = 20;
@@ -40,14 +48,14 @@ const MOST_PROBLEMS = 20;
 export interface Problems {
   /** @throws FileRefused with all of them once there are 20. */
   add(problem: FileProblem): void;
-  /** @throws FileRefused when there are any. */
+  /** @throws FileRefused when there are any, in the order of their lines. */
   settle(): void;
 }
 
 export function gatherProblems(): Problems {
   const problems: FileProblem[] = [];
   const settle = (): void => {
-    const [first, ...others] = problems;
+    const [first, ...others] = problems.sort((a, b) => (a.line ?? 0) - (b.line ?? 0));
     if (first !== undefined) throw new FileRefused(first, ...others);
   };
   return {

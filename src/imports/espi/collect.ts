@@ -64,7 +64,7 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
     if (kept > mostReadings) {
       throw new FileRefused({
         code: 'AMP_ESPI_ROWS',
-        where: `line ${line}`,
+        line,
         message: `the file has more than ${mostReadings} readings`,
         remedy: 'export a shorter time, and import the parts one after the other',
       });
@@ -206,7 +206,7 @@ const NO_LINKS: Links = { self: undefined, up: undefined, related: [], title: un
 function refuseElement({ local, namespace }: XmlElement, line: number): never {
   throw new FileRefused({
     code: 'AMP_ESPI_NOT_ESPI',
-    where: `line ${line}`,
+    line,
     message: /^html$/i.test(local)
       ? 'this is a web page'
       : `<${local.slice(0, 60)}> ${

@@ -24,7 +24,8 @@ export function convert(
   if (energy === undefined || energy.value < 0) {
     throw new FileRefused({
       code: 'AMP_ESPI_VALUE',
-      where: placeOf(block, reading),
+      line: reading.line,
+      place: placeOf(block, reading),
       message: `the energy is ${energy === undefined ? 'more than can be counted' : 'below zero'}: ${reading.value}`,
       remedy: 'have the utility mend it, or take this reading out of the file',
     });
@@ -54,8 +55,9 @@ export function inOrder(placed: Placed[]): HouseInterval[] {
     if (before === undefined || before.interval.to <= interval.from) return;
     throw new FileRefused({
       code: 'AMP_ESPI_OVERLAP',
-      where: placeOf(block, reading),
-      message: `it covers time that is counted already at ${placeOf(before.block, before.reading)}`,
+      line: reading.line,
+      place: placeOf(block, reading),
+      message: `it covers time that is counted already at line ${before.reading.line}, ${placeOf(before.block, before.reading)}`,
       remedy: 'export one kind of reading only, each time once',
     });
   });

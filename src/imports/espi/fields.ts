@@ -35,7 +35,8 @@ export function createFields(place: string, line: number, wanted: ReadonlySet<st
   function refuse(code: `AMP_${string}`, path: string, message: string): never {
     throw new FileRefused({
       code,
-      where: `line ${found.get(path)?.at(-1)?.line ?? line}, ${place}`,
+      line: found.get(path)?.at(-1)?.line ?? line,
+      place,
       message: `${path} ${message}`,
       remedy: 'have the utility mend the file, or take this part out of it',
     });

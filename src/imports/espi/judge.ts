@@ -57,7 +57,8 @@ export function judge(
 ): Meaning | FileProblem {
   const problem = (code: FileProblem['code'], message: string, remedy: string): FileProblem => ({
     code,
-    where: `line ${type.line}, ReadingType`,
+    line: type.line,
+    place: 'ReadingType',
     message,
     remedy,
   });
@@ -118,7 +119,8 @@ export function judgeCurrency(type: ReadingType, site: string): 'same' | 'untold
   if (letters === site) return 'same';
   return {
     code: 'AMP_ESPI_CURRENCY',
-    where: `line ${type.line}, ReadingType`,
+    line: type.line,
+    place: 'ReadingType',
     message: `the costs are in ${letters ?? `a currency of the unknown number ${currency}`}; the site's are in ${site}`,
     remedy: 'check site.currency, or export the file without costs',
   };

@@ -31,7 +31,8 @@ export function createOwners(parts: Parts): (block: IntervalBlock) => Owner {
     if (only !== undefined && others.length === 0) return only;
     throw new FileRefused({
       code: 'AMP_ESPI_LINKS',
-      where: `line ${block.line}, IntervalBlock ${block.number}`,
+      line: block.line,
+      place: `IntervalBlock ${block.number}`,
       message:
         only === undefined
           ? 'the file has no ReadingType, so that the unit of its readings is unknown'

@@ -71,4 +71,4 @@ export interface Parts {
 
 /** Where a reading stands, for a keeper who looks for it. */
 export const placeOf = (block: IntervalBlock, reading: IntervalReading): string =>
-  `line ${reading.line}, IntervalBlock ${block.number}, IntervalReading ${reading.number}`;
+  `IntervalBlock ${block.number}, IntervalReading ${reading.number}`;

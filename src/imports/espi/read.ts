@@ -112,7 +112,7 @@ function meaningOf(
   const meaning = judge(type, usagePoint, direction);
   if ('code' in meaning) {
     if (others === 'refuse') throw new FileRefused(meaning);
-    warnings.add(`readings of ${meter} were left out: ${meaning.where}: ${meaning.message}`);
+    warnings.add(`readings of ${meter} were left out: line ${meaning.line}: ${meaning.message}`);
     return undefined;
   }
   for (const assumption of meaning.assumed) {
@@ -132,7 +132,6 @@ function isCostTold({ type, meter }: Owner, options: EspiOptions, warnings: Set<
 function refuseMeters(message: string): never {
   throw new FileRefused({
     code: 'AMP_ESPI_METERS',
-    where: 'the file',
     message,
     remedy: 'export each meter by itself, and give each a name of its own when importing',
   });
@@ -141,7 +140,6 @@ function refuseMeters(message: string): never {
 function refuseEmpty(warnings: ReadonlySet<string>): never {
   throw new FileRefused({
     code: 'AMP_ESPI_EMPTY',
-    where: 'the file',
     message: ['it holds no reading that could be taken', ...warnings].join('; '),
     remedy: FETCH_DATA,
   });

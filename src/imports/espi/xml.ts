@@ -41,7 +41,7 @@ export function createXmlReader(listener: XmlListener): XmlReader {
 
   const line = (): number => parser.line + 1;
   const refuse = (code: `AMP_${string}`, message: string, remedy: string): never => {
-    throw new FileRefused({ code, where: `line ${line()}`, message, remedy });
+    throw new FileRefused({ code, line: line(), message, remedy });
   };
 
   parser.onerror = (error) => {
