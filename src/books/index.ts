@@ -20,4 +20,11 @@ export type { BillCheck, ComputedBill } from './reconcile-bill.ts';
 export type { Comparison } from './reconcile-compare.ts';
 export type { EnergyByKnown, ImpossibleHour, ReconcileFinding } from './reconcile-findings.ts';
 export { type PublishedAt, publishedPrices } from './reconcile-published.ts';
+export {
+  beginRepricing,
+  type PricedSum,
+  type Repriced,
+  type Repricing,
+  type RepricingSummary,
+} from './repricing.ts';
 export { type BookedEntry, type Strip, stripDivider, stripsFrom } from './strips.ts';

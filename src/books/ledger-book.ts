@@ -41,7 +41,7 @@ export function createLedgerBook(
   let basis = start;
   let writer = ledgerWriter(basis);
   let charges = standingCharges(basis);
-  let edition: number | undefined;
+  let edition = store.edition();
   let since: Instant | undefined;
   let extent: Span | undefined;
   const days = remembering<Priced>(remembered, weightOf);

@@ -30,10 +30,10 @@ export function sheetKeys(basis: AccountBasis): (day: Span) => string {
 export const tariffsOn = (day: Span, tariffs: readonly Tariff[]): readonly Tariff[] =>
   tariffs.filter(({ from, to }) => from < day.to && (to === undefined || to > day.from));
 
-function hoursText({ id, from, hoursKey, priceKey, rates, series }: Tariff): string {
+function hoursText({ id, hoursKey, priceKey, rates, series }: Tariff): string {
   const kinds = rates.map(({ key, price }) => `${key} ${price.kind}`);
   const prices = series === undefined ? [] : [series, priceKey];
-  return JSON.stringify([id, from, hoursKey, kinds, prices]);
+  return JSON.stringify([id, hoursKey, kinds, prices]);
 }
 
 /** From when on which devices share the plugs, and by what they are divided; by time. */
