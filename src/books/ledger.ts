@@ -151,7 +151,7 @@ export function ledgerWriter(basis: AccountBasis): LedgerWriter {
   };
 }
 
-function priced(
+export function priced(
   { energy, spread, divided, products }: SheetLine,
   rate: Rate | undefined,
   blockPrices: Terms['blockPrices'],

@@ -64,7 +64,7 @@ export interface ReconcileInput {
   readonly currency: string;
   /** What touches the span; of one meter they do not overlap. */
   readonly house: readonly HouseInterval[];
-  /** Of the span, as they count: strips divided, corrections laid over. */
+  /** Of the span, as they count: see `countedEntries`. */
   readonly entries: Iterable<Entry>;
   /** The fish room's account of each local day of the span. */
   readonly days: Iterable<Account>;

@@ -79,7 +79,8 @@ function slotPrice(
   return published === undefined ? undefined : tariff.slotPrice(published);
 }
 
-function entriesOf(
+/** Entries of a part of a local day as they count: strips divided, corrections laid over. */
+export function entriesOf(
   part: Span,
   source: SheetSource,
   divide: (entries: Iterable<Entry>) => BookedEntry[],

@@ -1,19 +1,5 @@
-import type { Known } from '../metering/index.ts';
-import type { Rate } from '../tariff/index.ts';
-import type { MicroUnits, MilliwattHours, Span } from '../units/index.ts';
+import type { DayLine } from '../books/index.ts';
 import { type Column, currency, energy, moment, money, text } from './column.ts';
-
-/** What a device drew in a local day at one rate, by one way of knowing. */
-export interface DayLine {
-  readonly day: Span;
-  readonly device: string;
-  /** undefined where no tariff prices it. */
-  readonly rate: Rate | undefined;
-  readonly known: Known;
-  readonly energy: MilliwattHours;
-  /** undefined where it has no price. */
-  readonly cost: MicroUnits | undefined;
-}
 
 export const dayColumns: readonly Column<DayLine>[] = [
   text('day', 'the local day', ({ day }, { calendar }) => calendar.dateAt(day.from)),

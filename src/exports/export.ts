@@ -1,9 +1,9 @@
-import type { Account, BookedEntry, Correction, HouseInterval } from '../books/index.ts';
+import type { Account, BookedEntry, Correction, DayLine, HouseInterval } from '../books/index.ts';
 import type { SlotPrice } from '../tariff/index.ts';
 import type { Column, ExportSite } from './column.ts';
 import { correctionColumns } from './corrections.ts';
 import { BYTE_ORDER_MARK, csvLine, headerLine } from './csv.ts';
-import { type DayLine, dayColumns } from './days.ts';
+import { dayColumns } from './days.ts';
 import { entryColumns, entryRows } from './entries.ts';
 import { deviceColumns, deviceRows, tankColumns, tankRows } from './figures.ts';
 import { houseColumns } from './house.ts';
@@ -13,8 +13,9 @@ import { priceColumns } from './prices.ts';
 
 /** What each kind of export is made of. Iterables are read once, as the rows are written. */
 export interface ExportSources {
-  /** As they count: strips divided, corrections laid over. In the order of their slots. */
+  /** As they count: see `countedEntries`. */
   readonly entries: Iterable<BookedEntry>;
+  /** See `dayLines`. */
   readonly days: Iterable<DayLine>;
   /** One account for each local day. */
   readonly tanks: Iterable<Account>;

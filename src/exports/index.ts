@@ -1,5 +1,4 @@
 export type { ExportSite } from './column.ts';
-export type { DayLine } from './days.ts';
 export {
   EXPORT_FORMATS,
   EXPORT_KINDS,
