@@ -54,9 +54,10 @@ export function divisionOf(
     case 'equal':
       return fixed(divided.among.map((id) => ({ tank: id, weight: 1 })));
     case 'volume': {
-      const liters = divided.among.map((id) => known(id, 'volume_l', tanks));
+      const among = [...divided.among].sort();
+      const liters = among.map((id) => known(id, 'volume_l', tanks));
       const weights = wholeWeights(liters, ML_PER_L);
-      return fixed(divided.among.map((id, index) => ({ tank: id, weight: weights[index] ?? 0 })));
+      return fixed(among.map((id, index) => ({ tank: id, weight: weights[index] ?? 0 })));
     }
     case 'outlets':
       return fixed(Object.entries(divided.outlets).map(([id, weight]) => ({ tank: id, weight })));

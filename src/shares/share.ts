@@ -40,8 +40,10 @@ const MOST_WEIGHT = 90_000_000;
  */
 export function wholeWeights(amounts: readonly number[], finest = Infinity): number[] {
   const sum = amounts.reduce((total, amount) => total + amount, 0);
-  const scale = Math.min(finest, MOST_WEIGHT / sum);
-  return amounts.map((amount) => (amount > 0 ? Math.max(1, Math.round(amount * scale)) : 0));
+  const whole = Math.min(finest * sum, MOST_WEIGHT);
+  return amounts.map((amount) =>
+    amount > 0 ? Math.max(1, Math.round((amount / sum) * whole)) : 0,
+  );
 }
 
 /**
