@@ -16,6 +16,8 @@ export interface Batch {
   readonly climate: readonly ClimateSlot[];
   readonly notes: readonly MeterNote[];
   readonly refusals: readonly RefusalCount[];
+  /** Refused values themselves; the store keeps the newest. Not counted: `refusals` does that. */
+  readonly refused: readonly Refusal[];
   /** Replaces the alert of the same id. */
   readonly alerts: readonly Alert[];
   /** An id that was ever stored is not stored again, so that nothing is sent twice. */
@@ -57,6 +59,7 @@ export const emptyBatch: Batch = Object.freeze({
   climate: NOTHING,
   notes: NOTHING,
   refusals: NOTHING,
+  refused: NOTHING,
   alerts: NOTHING,
   deliveries: NOTHING,
 });

@@ -121,6 +121,28 @@ export function connect(file: string, migrations: readonly Migration[]): Connect
   };
 }
 
+function requireStore(file: string): void {
+  requireFolder(file);
+  if (bytesOf(file) > 0) return;
+  throw new CodedError('AMP_STORE_MISSING', `there is no store '${file}' yet`, {
+    remedy: 'check store.file in the config; the daemon makes the store when it first starts',
+  });
+}
+
+function requireNewest(
+  db: Database.Database,
+  file: string,
+  migrations: readonly Migration[],
+): void {
+  const version = storeVersion(db, file, migrations.length);
+  if (version === migrations.length) return;
+  throw new CodedError(
+    'AMP_STORE_TOO_OLD',
+    `the store '${file}' has layout ${version}, and this program reads layout ${migrations.length}`,
+    { remedy: 'start the daemon of this version once: it brings the store up to date' },
+  );
+}
+
 /**
  * Opens a store for reading beside the daemon that writes it, or alone. It changes nothing and
  * sees the store as of the last commit before it opened. Meant to be closed soon: while it is
@@ -129,25 +151,36 @@ export function connect(file: string, migrations: readonly Migration[]): Connect
  * @throws CodedError AMP_STORE_MISSING, AMP_STORE_TOO_OLD, and as connect.
  */
 export function connectReader(file: string, migrations: readonly Migration[]): Connection {
-  requireFolder(file);
-  if (bytesOf(file) === 0) {
-    throw new CodedError('AMP_STORE_MISSING', `there is no store '${file}' yet`, {
-      remedy: 'check store.file in the config; the daemon makes the store when it first starts',
-    });
-  }
+  requireStore(file);
   let db: Database.Database | undefined;
   try {
     db = new Database(file, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
     // One read transaction, so that the journal and the tables belong together.
     db.exec('BEGIN');
-    const version = storeVersion(db, file, migrations.length);
-    if (version < migrations.length) {
-      throw new CodedError(
-        'AMP_STORE_TOO_OLD',
-        `the store '${file}' has layout ${version}, and this program reads layout ${migrations.length}`,
-        { remedy: 'start the daemon of this version once: it brings the store up to date' },
-      );
-    }
+    requireNewest(db, file, migrations);
+  } catch (error) {
+    db?.close();
+    throw storeFault(error, file);
+  }
+  const opened = db;
+  return { db: opened, file, close: () => void opened.close() };
+}
+
+/**
+ * Opens a store for a command that writes beside the daemon, or alone. It takes no lock, and makes
+ * and updates nothing: only the daemon does.
+ *
+ * @throws CodedError AMP_STORE_MISSING, AMP_STORE_TOO_OLD, and as connect.
+ */
+export function connectClerk(file: string, migrations: readonly Migration[]): Connection {
+  requireStore(file);
+  let db: Database.Database | undefined;
+  try {
+    db = new Database(file, { fileMustExist: true, timeout: BUSY_MS });
+    requireNewest(db, file, migrations);
+    db.pragma(`cache_size = -${CACHE_KIBIBYTES}`);
+    useLog(db, file);
+    db.pragma('foreign_keys = ON');
   } catch (error) {
     db?.close();
     throw storeFault(error, file);

@@ -1,14 +1,8 @@
 import type { Database } from 'better-sqlite3';
-import type { DevicePosting, Entry } from '../books/index.ts';
+import type { DevicePosting } from '../books/index.ts';
 import type { Known } from '../metering/index.ts';
-import {
-  CodedError,
-  type Instant,
-  type Millis,
-  type MilliwattHours,
-  SLOT,
-  type Span,
-} from '../units/index.ts';
+import { CodedError, SLOT } from '../units/index.ts';
+import { KNOWN } from './entry-scan.ts';
 import type { Names } from './names.ts';
 import { type EntrySum, inTableOrder, rowKey } from './pending.ts';
 
@@ -19,20 +13,12 @@ export interface EntryTable {
   sums(postings: readonly DevicePosting[]): Sums;
   /** Adds to the rows, and removes those that end at nothing. */
   write(sums: Sums): void;
-  /** Rows and what is `pending` to them, by slot, device id and way of knowing. */
-  read(span: Span, pending: Sums): Iterable<Entry>;
-  extent(pending: Sums): Span | undefined;
 }
 
-/** The place of a word is its number in the column `known`. */
-const KNOWN: readonly Known[] = ['counted', 'integrated', 'bridged', 'reckoned'];
 const CODES = Object.fromEntries(KNOWN.map((known, code) => [known, code])) as Record<
   Known,
   number
 >;
-
-/** Rows fetched at once: a few milliseconds, in which nothing else runs. */
-const CHUNK_ROWS = 4096;
 
 type Row = [
   slot: number,
@@ -79,73 +65,12 @@ export function entriesIn(db: Database, names: Names): EntryTable {
     DELETE FROM entries
     WHERE slot = ? AND device_ref = ? AND known = ?
       AND energy_mwh = 0 AND spread_mwh = 0 AND covered_ms = 0 AND drawing_ms = 0`);
-  const select = db
-    .prepare<[number, number], Row>(`
-      SELECT slot, device_ref, known, energy_mwh, spread_mwh, covered_ms, drawing_ms
-      FROM entries WHERE slot >= ? AND slot < ?
-      ORDER BY slot, device_ref, known`)
-    .raw();
-  const selectFirst = db
-    .prepare<[number], number | null>('SELECT min(slot) FROM entries WHERE slot >= ?')
-    .pluck();
-  const selectLast = db
-    .prepare<[number], number | null>('SELECT max(slot) FROM entries WHERE slot <= ?')
-    .pluck();
 
   function refOf(device: string, postings: readonly DevicePosting[]): number {
     const known = names.ref(device);
     if (known !== undefined) return known;
     names.learn(postings.map((posting) => posting.device));
     return names.ref(device) as number;
-  }
-
-  function entryOf(row: Row): Entry {
-    return {
-      slot: (row[0] * SLOT) as Instant,
-      device: names.id(row[1]),
-      known: KNOWN[row[2]] as Known,
-      energy: row[3] as MilliwattHours,
-      spread: row[4] as MilliwattHours,
-      covered: row[5] as Millis,
-      drawing: row[6] as Millis,
-    };
-  }
-
-  const byName = (a: Row, b: Row): number =>
-    a[0] - b[0] || names.rank(a[1]) - names.rank(b[1]) || a[2] - b[2];
-
-  /** The rows of the slots from `from` to before `to`, pending ones added, in the order promised. */
-  function rowsBetween(from: number, to: number, pending: Sums): Row[] {
-    const stored = select.all(from, to);
-    const sums = new Map<number, Row>();
-    for (const [key, { slot, ref, code, energy, spread, covered, drawing }] of pending) {
-      if (slot < from || slot >= to) continue;
-      sums.set(key, [slot, ref, code, energy, spread, covered, drawing]);
-    }
-    if (sums.size === 0) return names.inOrder() ? stored : stored.sort(byName);
-    for (const row of stored) {
-      const sum = sums.get(rowKey(row[0], row[1], row[2]));
-      if (sum === undefined) continue;
-      for (let column = 3; column < row.length; column += 1) {
-        row[column] = (row[column] as number) + (sum[column] as number);
-      }
-      sums.delete(rowKey(row[0], row[1], row[2]));
-    }
-    return [...stored, ...sums.values()]
-      .filter((row) => !isNothing(row[3], row[4], row[5], row[6]))
-      .sort(byName);
-  }
-
-  /** The first slot at or after `at` (or the last at or before it) that has a row, stored or pending. */
-  function nextSlot(at: number, pending: Sums): number | undefined {
-    let next = selectFirst.get(at) ?? Number.POSITIVE_INFINITY;
-    for (const { slot } of pending.values()) if (slot >= at && slot < next) next = slot;
-    return Number.isFinite(next) ? next : undefined;
-  }
-  function previousSlot(at: number, pending: Sums): number | undefined {
-    let previous = selectLast.get(at) ?? Number.NEGATIVE_INFINITY;
-    for (const { slot } of pending.values()) if (slot <= at && slot > previous) previous = slot;
-    return Number.isFinite(previous) ? previous : undefined;
   }
 
   return {
@@ -181,30 +106,6 @@ export function entriesIn(db: Database, names: Names): EntryTable {
           removeSpent.run(slot, ref, code);
         }
       }
-    },
-
-    *read(span, pending) {
-      const end = Math.ceil(span.to / SLOT);
-      let slots = 1;
-      let from = nextSlot(Math.ceil(span.from / SLOT), pending);
-      while (from !== undefined && from < end) {
-        const to = Math.min(from + slots, end);
-        const rows = rowsBetween(from, to, pending);
-        for (const row of rows) yield entryOf(row);
-        const fitting = Math.floor((CHUNK_ROWS * (to - from)) / Math.max(rows.length, 1));
-        slots = Math.max(1, Math.min(fitting, slots * 8));
-        from = nextSlot(to, pending);
-      }
-    },
-
-    extent(pending) {
-      const has = (slot: number): boolean => rowsBetween(slot, slot + 1, pending).length > 0;
-      let first = nextSlot(Number.MIN_SAFE_INTEGER, pending);
-      while (first !== undefined && !has(first)) first = nextSlot(first + 1, pending);
-      let last = previousSlot(Number.MAX_SAFE_INTEGER, pending);
-      while (last !== undefined && !has(last)) last = previousSlot(last - 1, pending);
-      if (first === undefined || last === undefined) return undefined;
-      return { from: (first * SLOT) as Instant, to: ((last + 1) * SLOT) as Instant };
     },
   };
 }

@@ -18,6 +18,8 @@ export interface Journal {
   keep(): void;
   /** The transaction was rolled back. */
   forget(): void;
+  /** Reads on where another connection writes the journal; in one transaction with the tables. */
+  refresh(): void;
 }
 
 /**
@@ -47,14 +49,25 @@ export function journalIn(db: Database, toTables: (changes: Pending) => void): J
   const setFolded = db.prepare<[number]>('UPDATE journal_folded SET number = ?');
 
   const pending = nothingPending();
-  let folded = selectFolded.get() as number;
-  let last = folded;
+  let folded = 0;
+  let last = 0;
   let bytes = 0;
-  for (const [number, changes] of select.iterate(folded)) {
-    absorb(pending, decode(changes));
-    last = number;
-    bytes += changes.length;
+
+  function refresh(): void {
+    const now = selectFolded.get() as number;
+    if (now !== folded) {
+      clear(pending);
+      folded = now;
+      last = now;
+      bytes = 0;
+    }
+    for (const [number, changes] of select.iterate(last)) {
+      absorb(pending, decode(changes));
+      last = number;
+      bytes += changes.length;
+    }
   }
+  refresh();
 
   /** What becomes true with the commit. */
   let taken: { readonly changes: Pending; readonly bytes: number } | 'folded' | undefined;
@@ -98,5 +111,6 @@ export function journalIn(db: Database, toTables: (changes: Pending) => void): J
     forget() {
       taken = undefined;
     },
+    refresh,
   };
 }

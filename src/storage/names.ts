@@ -11,8 +11,8 @@ export interface Names {
   id(ref: number): string;
   /** Where `ref` stands among all ids in alphabetical order. */
   rank(ref: number): number;
-  /** True while the numbers themselves are in alphabetical order of their ids. */
-  inOrder(): boolean;
+  /** Reads those that another connection has numbered since. */
+  refresh(): void;
   /** Keeps what was learned: its transaction was committed. */
   keep(): void;
   /** Forgets what was learned: its transaction was rolled back. */
@@ -21,13 +21,15 @@ export interface Names {
 
 export function namesIn(db: Database): Names {
   const refs = new Map<string, number>();
-  const ids: string[] = [];
+  const ids: string[] = [''];
   let ranks: number[] | undefined;
   let unsettled: string[] = [];
   const insert = db
     .prepare<[string], number>('INSERT INTO names (id) VALUES (?) RETURNING ref')
     .pluck();
-  const select = db.prepare<[], [number, string]>('SELECT ref, id FROM names ORDER BY ref').raw();
+  const selectNewer = db
+    .prepare<[number], [number, string]>('SELECT ref, id FROM names WHERE ref > ? ORDER BY ref')
+    .raw();
 
   function remember(ref: number, id: string): void {
     refs.set(id, ref);
@@ -55,7 +57,9 @@ export function namesIn(db: Database): Names {
     },
     id: (ref) => ids[ref] as string,
     rank: (ref) => ranked()[ref] as number,
-    inOrder: () => ranked().every((rank, ref, all) => ref < 2 || rank > (all[ref - 1] ?? -1)),
+    refresh() {
+      for (const [ref, id] of selectNewer.all(ids.length - 1)) remember(ref, id);
+    },
     keep() {
       if (unsettled.length > 0) unsettled = [];
     },
@@ -68,6 +72,6 @@ export function namesIn(db: Database): Names {
       unsettled = [];
     },
   };
-  for (const [ref, id] of select.all()) remember(ref, id);
+  names.refresh();
   return names;
 }

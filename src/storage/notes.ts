@@ -10,10 +10,19 @@ export interface NoteFilter {
   readonly limit?: number;
 }
 
+/** How often a plug's meter noted something since the store was made. */
+export interface NoteCount {
+  readonly plug: string;
+  readonly event: MeterEvent;
+  readonly count: number;
+}
+
 export interface NoteTable {
   append(notes: readonly MeterNote[]): void;
   /** Newest first. */
   read(filter: NoteFilter): MeterNote[];
+  /** By plug, then event; complete, whatever became of the notes. */
+  counts(): NoteCount[];
 }
 
 /** Older notes make room for newer ones: a plug gone mad must not fill the card. */
@@ -33,9 +42,27 @@ export function notesIn(db: Database): NoteTable {
       WHERE at_ms >= ? AND at_ms < ? AND (? IS NULL OR plug = ?)
       ORDER BY at_ms DESC, number DESC LIMIT ?`)
     .raw();
+  const count = db.prepare<[string, string, number]>(`
+    INSERT INTO note_counts (plug, event, times) VALUES (?, ?, ?)
+    ON CONFLICT DO UPDATE SET times = times + excluded.times`);
+  const selectCounts = db.prepare<[], NoteCount>(
+    'SELECT plug, event, times AS count FROM note_counts ORDER BY plug, event',
+  );
+
+  function addCounts(notes: readonly MeterNote[]): void {
+    const times = new Map<string, { plug: string; event: MeterEvent; count: number }>();
+    for (const { plug, event } of notes) {
+      const key = `${event} ${plug}`;
+      const known = times.get(key);
+      if (known === undefined) times.set(key, { plug, event, count: 1 });
+      else known.count += 1;
+    }
+    for (const one of times.values()) count.run(one.plug, one.event, one.count);
+  }
 
   return {
     append(notes) {
+      addCounts(notes);
       let last = 0;
       for (const { at, event, plug, before, found } of notes) {
         last = Number(insert.run(at, event, plug, before ?? null, found).lastInsertRowid);
@@ -53,5 +80,6 @@ export function notesIn(db: Database): NoteTable {
         found,
       }));
     },
+    counts: () => selectCounts.all(),
   };
 }

@@ -1,50 +1,17 @@
 import { chmodSync, closeSync, existsSync, openSync, renameSync, rmSync } from 'node:fs';
-import type { Alert, Delivery } from '../alerts/index.ts';
-import type { BookStore, Entry } from '../books/index.ts';
-import type { MeterNote } from '../metering/index.ts';
-import type { ClimateSlot } from '../readings/index.ts';
-import { CodedError, type Instant, type Span } from '../units/index.ts';
-import { type AlertFilter, alertsIn } from './alerts.ts';
-import type { Batch, RefusalCount, StateRoom } from './batch.ts';
-import { climateIn } from './climate.ts';
-import { type Connection, connect, connectReader, storeBytes } from './connect.ts';
-import { deliveriesIn } from './deliveries.ts';
-import { entriesIn } from './entries.ts';
+import type { Delivery } from '../alerts/index.ts';
+import { CodedError, type Instant, SLOT } from '../units/index.ts';
+import type { Batch } from './batch.ts';
+import { type Connection, connect, connectReader } from './connect.ts';
 import { explained, storeFault } from './faults.ts';
-import { journalIn } from './journal.ts';
+import { type Keeping, keepingIn } from './keeping.ts';
 import { migrations } from './migrations/index.ts';
-import { namesIn } from './names.ts';
-import { type NoteFilter, notesIn } from './notes.ts';
-import { refusalsIn } from './refusals.ts';
-import { statesIn } from './states.ts';
+import type { Pending } from './pending.ts';
+import { readingOf, type StoreReader } from './reading.ts';
+import { tablesIn } from './tables.ts';
 
-/** What can be read of a store. Everything throws the coded errors of faults.ts. */
-export interface StoreReader extends BookStore {
-  /**
-   * Entries by slot, then device id, then how they are known. Read in chunks of a few milliseconds:
-   * no long read holds up a checkpoint, and commits may happen between chunks. A caller that does
-   * not await while iterating sees one state of the books.
-   */
-  entries(span: Span): Iterable<Entry>;
-  states(room: StateRoom): Map<string, object>;
-  /** Slots within the span, ordered by slot, probe, measure. */
-  climate(span: Span, probe?: string): ClimateSlot[];
-  /** The newest first, 200 unless the filter says otherwise. */
-  notes(filter?: NoteFilter): MeterNote[];
-  /** The most recent first. */
-  refusals(): RefusalCount[];
-  /** The oldest first. */
-  alerts(filter?: AlertFilter): Alert[];
-  /** Waiting deliveries that are due at `dueBefore` or earlier, the earliest first. */
-  deliveries(dueBefore: Instant): Delivery[];
-  /** Bytes on disk, the write-ahead log included. */
-  size(): number;
-  /** Writes what is pending and lets go of the file. A running backup must have ended. */
-  close(): void;
-}
-
-/** The one writer of a store. */
-export interface Store extends StoreReader {
+/** A store as the daemon has it: it alone writes what comes from plugs and probes. */
+export interface Store extends StoreReader, Keeping {
   /**
    * Writes the batch in one transaction and returns when the disk has it. When it throws, nothing
    * of the batch was written and the same batch may be committed again.
@@ -104,31 +71,22 @@ function opened(connection: Connection): Store {
 /** A store over an open connection, which it closes. */
 export function storeOver(connection: Connection): Store {
   const { db, file } = connection;
-  const names = namesIn(db);
-  const entries = entriesIn(db, names);
-  const states = statesIn(db);
-  const climate = climateIn(db, names);
-  const notes = notesIn(db);
-  const refusals = refusalsIn(db);
-  const alerts = alertsIn(db);
-  const deliveries = deliveriesIn(db);
-  const journal = journalIn(db, (changes) => {
-    entries.write(changes.entries);
-    climate.write(changes.climate);
-    states.write(changes.states);
-  });
-  const { pending } = journal;
+  const tables = tablesIn(db);
+  const { names, entries, states, climate, journal, deliveries, sheets, freshness } = tables;
   let commits = 0;
 
   const write = db.transaction((batch: Batch) => {
+    const sums = entries.sums(batch.postings);
+    dropSheets(sums);
     journal.take({
-      entries: entries.sums(batch.postings),
+      entries: sums,
       climate: climate.sums(batch.climate),
       states: states.texts(batch.states),
     });
-    notes.append(batch.notes);
-    refusals.add(batch.refusals);
-    alerts.save(batch.alerts);
+    tables.notes.append(batch.notes);
+    tables.refusals.add(batch.refusals);
+    tables.refused.append(batch.refused);
+    tables.alerts.save(batch.alerts);
     deliveries.add(batch.deliveries);
   });
   const writePending = db.transaction(journal.fold);
@@ -146,6 +104,23 @@ export function storeOver(connection: Connection): Store {
     journal.keep();
   }
 
+  /** Sheets of a day that is over hold no longer when something is posted to it. */
+  function dropSheets(sums: Pending['entries']): void {
+    if (sums.size === 0) return;
+    const end = (sheets.end() ?? Number.NEGATIVE_INFINITY) / SLOT;
+    const old = new Set<number>();
+    let first = Number.POSITIVE_INFINITY;
+    for (const { slot } of sums.values()) {
+      first = Math.min(first, slot);
+      if (slot < end) old.add(slot);
+    }
+    freshness.posted((first * SLOT) as Instant);
+    const slots = [...old].sort((a, b) => a - b);
+    sheets.drop(
+      slots.map((slot) => ({ from: (slot * SLOT) as Instant, to: ((slot + 1) * SLOT) as Instant })),
+    );
+  }
+
   const fold = (): void => settled(() => writePending.immediate());
 
   function checkpoint(): void {
@@ -153,22 +128,15 @@ export function storeOver(connection: Connection): Store {
     explained(file, () => db.pragma('wal_checkpoint(PASSIVE)'));
   }
 
+  const transact = <T>(work: () => T): T => explained(file, () => db.transaction(work).immediate());
+  const keeping = keepingIn(tables, transact);
+
   return {
-    *entries(span) {
-      try {
-        yield* entries.read(span, pending.entries);
-      } catch (error) {
-        throw storeFault(error, file);
-      }
+    ...readingOf(file, tables, (work) => explained(file, work)),
+    ...keeping,
+    keepSheets(day, key, text) {
+      if (!db.readonly) keeping.keepSheets(day, key, text);
     },
-    extent: () => explained(file, () => entries.extent(pending.entries)),
-    states: (room) => explained(file, () => states.read(room, pending.states)),
-    climate: (span, probe) => explained(file, () => climate.read(span, probe, pending.climate)),
-    notes: (filter = {}) => explained(file, () => notes.read(filter)),
-    refusals: () => explained(file, refusals.read),
-    alerts: (filter = {}) => explained(file, () => alerts.read(filter)),
-    deliveries: (dueBefore) => explained(file, () => deliveries.due(dueBefore)),
-    size: () => storeBytes(file),
     close() {
       try {
         if (db.open && !db.readonly) fold();

@@ -1,6 +1,12 @@
 import { join } from 'node:path';
 import { afterAll } from 'vitest';
-import { emptyBatch, openStore, openStoreReader } from '../../src/storage/index.ts';
+import {
+  emptyBatch,
+  openClerk,
+  openStore,
+  openStoreReader,
+  type StoreReader,
+} from '../../src/storage/index.ts';
 import type { Instant } from '../../src/units/index.ts';
 import { bookStoreContract, type OpenBooks } from './book-store.contract.ts';
 import { scratchFolder } from './scratch.ts';
@@ -31,10 +37,24 @@ bookStoreContract('SQLite with everything in its tables', () =>
   openBooks((store) => store.tidy(0 as Instant)),
 );
 
+bookStoreContract('SQLite read by a clerk beside its writer', () => {
+  const file = nextFile();
+  const writer = openStore({ file });
+  const clerk = openClerk({ file });
+  return {
+    store: clerk,
+    post: (postings) => writer.commit({ ...emptyBatch, postings }),
+    close() {
+      clerk.close();
+      writer.close();
+    },
+  };
+});
+
 bookStoreContract('SQLite read beside its writer', () => {
   const file = nextFile();
   const writer = openStore({ file });
-  const reading = <T>(read: (reader: ReturnType<typeof openStoreReader>) => T): T => {
+  const reading = <T>(read: (reader: StoreReader) => T): T => {
     const reader = openStoreReader({ file });
     try {
       return read(reader);
@@ -46,6 +66,12 @@ bookStoreContract('SQLite read beside its writer', () => {
     store: {
       entries: (span) => reading((reader) => [...reader.entries(span)]),
       extent: () => reading((reader) => reader.extent()),
+      corrections: (span) => reading((reader) => reader.corrections(span)),
+      slotPrices: (series, span) => reading((reader) => reader.slotPrices(series, span)),
+      house: (span) => reading((reader) => reader.house(span)),
+      edition: () => reading((reader) => reader.edition()),
+      sheets: (day, key) => reading((reader) => reader.sheets(day, key)),
+      keepSheets: writer.keepSheets,
     },
     post: (postings) => writer.commit({ ...emptyBatch, postings }),
     close: writer.close,
