@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { displayName, id } from '../units/config.ts';
 import { Calendar } from '../units/index.ts';
 import { faultsOfFeed } from './feed-faults.ts';
+import { faultsOfPriceFeed } from './price-feed-faults.ts';
 
 const pointer = z
   .string()
@@ -47,6 +48,22 @@ function isZone(zone: string): boolean {
     return false;
   }
 }
+
+const timeFormat = z
+  .enum(['iso', 'epoch-s', 'epoch-ms'])
+  .default('iso')
+  .describe('How it is written: ISO 8601, or seconds or milliseconds since 1970.');
+
+const timeZone = z
+  .string()
+  .refine(isZone, 'an IANA time zone such as America/Winnipeg')
+  .optional()
+  .describe('IANA zone of ISO times written without an offset; UTC unless told.');
+
+const noValueWords = z
+  .array(z.string())
+  .default(['unavailable', 'unknown', 'null', 'none', 'nan', ''])
+  .describe('Words that mean there is no value now; letter case does not matter.');
 
 const powerValue = z.strictObject({
   measure: z.literal('power'),
@@ -121,22 +138,12 @@ export const feedConfig = z
     time: z
       .strictObject({
         at: pointer.describe('Where the time stands in the JSON payload (RFC 6901).'),
-        format: z
-          .enum(['iso', 'epoch-s', 'epoch-ms'])
-          .default('iso')
-          .describe('How it is written: ISO 8601, or seconds or milliseconds since 1970.'),
-        zone: z
-          .string()
-          .refine(isZone, 'an IANA time zone such as America/Winnipeg')
-          .optional()
-          .describe('IANA zone of ISO times written without an offset; UTC unless told.'),
+        format: timeFormat,
+        zone: timeZone,
       })
       .optional()
       .describe('The payload’s own time. Without it, a reading is as of its arrival.'),
-    no_value: z
-      .array(z.string())
-      .default(['unavailable', 'unknown', 'null', 'none', 'nan', ''])
-      .describe('Words that mean there is no value now; letter case does not matter.'),
+    no_value: noValueWords,
     decimal_comma: z.boolean().default(false).describe("Numbers arrive as text like '12,5'."),
   })
   .superRefine((feed, context) => {
@@ -147,6 +154,58 @@ export const feedConfig = z
   .describe('How one kind of MQTT message becomes readings.');
 
 export const feedsConfig = z.record(id, feedConfig);
+
+export const priceFeedConfig = z
+  .strictObject({
+    topic: z
+      .string()
+      .min(1)
+      .max(1024)
+      .regex(
+        /^(#|(\+|[^+#{}/]*)(\/(\+|[^+#{}/]*))*(\/#)?)$/,
+        "levels divided by '/', each a text or '+', and '#' only as the last",
+      )
+      .describe("An MQTT topic filter; '+' and a last '#' are allowed."),
+    series: id
+      .optional()
+      .describe(
+        'The series of prices that it fills, as a tariff names it; its own id unless told.',
+      ),
+    list: pointer
+      .optional()
+      .describe(
+        'Where the list of prices stands in the JSON payload; the other places are then within its entries. Leave it out for one price.',
+      ),
+    start: pointer
+      .optional()
+      .describe('Where a price’s beginning stands. Without it, the price is that of now.'),
+    end: pointer.optional().describe('Where a price’s end stands; give either end or minutes.'),
+    minutes: z
+      .union([z.literal(15), z.literal(60)])
+      .optional()
+      .describe('How long a price holds, where the payload does not say.'),
+    price: pointer.optional().describe('Where the price stands. Leave it out for a bare number.'),
+    unit: z
+      .enum(['per-kwh', 'per-mwh', 'cents-per-kwh'])
+      .default('per-kwh')
+      .describe('What the price is for, in the site’s currency or its hundredths.'),
+    time: z
+      .strictObject({
+        format: timeFormat,
+        zone: timeZone,
+      })
+      .prefault({})
+      .describe('How beginnings and ends are written.'),
+    no_value: noValueWords,
+  })
+  .superRefine((feed, context) => {
+    for (const { path, message } of faultsOfPriceFeed(feed)) {
+      context.addIssue({ code: 'custom', path: [...path], message });
+    }
+  })
+  .describe('How one kind of MQTT message becomes prices of slots.');
+
+export const priceFeedsConfig = z.record(id, priceFeedConfig);
 
 export const probeConfig = z
   .strictObject({
@@ -163,4 +222,5 @@ export const probeConfig = z
 
 export type FeedConfig = z.infer<typeof feedConfig>;
 export type FeedValue = z.infer<typeof feedValue>;
+export type PriceFeedConfig = z.infer<typeof priceFeedConfig>;
 export type ProbeConfig = z.infer<typeof probeConfig>;

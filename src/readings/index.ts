@@ -11,6 +11,8 @@ export {
   type Survey,
   type SurveyOptions,
 } from './guessing/survey.ts';
+export type { PublishedPrice } from './price-feed.ts';
+export { compilePriceFeeds, type DecodedPrices, type PriceFeedBook } from './price-feed-book.ts';
 export type {
   Decoded,
   Measure,

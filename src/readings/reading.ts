@@ -35,7 +35,11 @@ export type RefusalReason =
   | 'bad-time' // the feed's timestamp cannot be read
   | 'from-the-future' // stamped more than two minutes ahead
   | 'stale-retained' // a retained power, temperature or humidity
-  | 'too-large'; // payload beyond the size limit
+  | 'too-large' // payload beyond the size limit
+  | 'not-a-list' // a price feed's list is none
+  | 'too-many' // more prices in one message than any market sends
+  | 'bad-span' // a price that does not begin and end on quarter-hours, one after the other
+  | 'contradicted'; // another price of the same message holds in the same time
 
 export interface Refusal {
   readonly reason: RefusalReason;

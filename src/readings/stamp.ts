@@ -10,7 +10,7 @@ const AHEAD = 2 * MINUTE;
  * No payload is older: boards without a set clock count from 1970 or 2000, and a counter's first
  * reading stamped so would spread its next difference over decades.
  */
-const OLDEST = Date.UTC(2010, 0, 1);
+export const OLDEST = Date.UTC(2010, 0, 1);
 
 /** How many local minutes a feed's clock remembers. */
 const REMEMBERED_MINUTES = 256;
@@ -25,10 +25,11 @@ export type StampReader = (
   arrived: Instant,
 ) => Instant | Extract<RefusalReason, 'bad-time' | 'from-the-future'>;
 
+type TimeFormat = Pick<NonNullable<FeedConfig['time']>, 'format' | 'zone'>;
+
 /** @throws CodedError AMP_CALENDAR_ZONE when the feed's zone is not an IANA zone. */
 export function compileStamp(time: NonNullable<FeedConfig['time']>): StampReader {
-  const read =
-    time.format === 'iso' ? knowingTheMinute(isoReader(time.zone)) : epochReader(time.format);
+  const read = compileClockwork(time);
   return (raw, arrived) => {
     const at = read(raw, arrived);
     if (at === undefined || !(at >= OLDEST)) return 'bad-time';
@@ -36,7 +37,15 @@ export function compileStamp(time: NonNullable<FeedConfig['time']>): StampReader
   };
 }
 
-type Clockwork = (raw: unknown, arrived: Instant) => number | undefined;
+/**
+ * Reads a time as it is, in ms since 1970; undefined for what is none. A local time that the clock
+ * shows twice or never is the one nearest to `near`.
+ */
+export type Clockwork = (raw: unknown, near: Instant) => number | undefined;
+
+/** @throws CodedError AMP_CALENDAR_ZONE when the zone is not an IANA zone. */
+export const compileClockwork = ({ format, zone }: TimeFormat): Clockwork =>
+  format === 'iso' ? knowingTheMinute(isoReader(zone)) : epochReader(format);
 
 function epochReader(format: 'epoch-s' | 'epoch-ms'): Clockwork {
   const milliseconds = format === 'epoch-s' ? 1000 : 1;

@@ -21,6 +21,27 @@ export function compileValue(feed: FeedConfig, value: FeedValue, noValue: Words)
     : numberReader(value, noValue, feed.decimal_comma);
 }
 
+/** A finite number as it was sent, or why there is none. */
+export function readNumber(
+  raw: unknown,
+  noValue: Words,
+  decimalComma: boolean,
+): number | RefusalReason {
+  let number: number;
+  if (typeof raw === 'number') {
+    number = raw;
+  } else if (typeof raw === 'string') {
+    const text = raw.trim();
+    const spelled = readNumeral(text, decimalComma);
+    if (spelled === undefined) return noNumber(text, noValue);
+    number = spelled;
+  } else {
+    return absent(raw);
+  }
+  // JSON and text alike can spell numbers beyond what a double holds, such as 1e999.
+  return Number.isFinite(number) ? number : 'not-a-number';
+}
+
 function numberReader(
   value: Exclude<FeedValue, { measure: 'presence' }>,
   noValue: Words,
@@ -32,19 +53,8 @@ function numberReader(
   const { sentinels } = value;
 
   return (raw) => {
-    let number: number;
-    if (typeof raw === 'number') {
-      number = raw;
-    } else if (typeof raw === 'string') {
-      const text = raw.trim();
-      const spelled = readNumeral(text, decimalComma);
-      if (spelled === undefined) return noNumber(text, noValue);
-      number = spelled;
-    } else {
-      return absent(raw);
-    }
-    // JSON and text alike can spell numbers beyond what a double holds, such as 1e999.
-    if (!Number.isFinite(number)) return 'not-a-number';
+    const number = readNumber(raw, noValue, decimalComma);
+    if (typeof number === 'string') return number;
     if (sentinels.length > 0 && sentinels.includes(number)) return 'sentinel';
     // The last zero turns -0 into 0.
     const signed = number * factor + shift + 0;
