@@ -4,12 +4,18 @@ import type { Subject } from '../watches/index.ts';
 
 /** What the config calls the things that alerts are about, and where they are. */
 export function alertNames({ tanks, rooms, devices, plugs, probes }: Config): Names {
-  const deviceOn = (plug: string): [string, Config['devices'][string]] | undefined =>
-    Object.entries(devices).find(([, device]) => device.plug === plug);
+  const devicesOn = (plug: string): string[] =>
+    Object.keys(devices).filter(
+      (id) => devices[id]?.plug === plug && devices[id].until === undefined,
+    );
   const tank = (id: string | undefined): Subject | undefined =>
     id !== undefined && Object.hasOwn(tanks, id) ? { kind: 'tank', id } : undefined;
   const room = (id: string | undefined): Subject | undefined =>
     id === undefined ? undefined : { kind: 'room', id };
+  const servedBy = (id: string): Subject | undefined => {
+    const device = Object.hasOwn(devices, id) ? devices[id] : undefined;
+    return tank((device?.moved?.at(-1) ?? device)?.tank);
+  };
 
   return {
     name({ kind, id }) {
@@ -23,9 +29,9 @@ export function alertNames({ tanks, rooms, devices, plugs, probes }: Config): Na
         case 'probe':
           return probes[id]?.name;
         case 'plug': {
-          const fed = deviceOn(id);
           const own = plugs[id]?.name ?? id;
-          return fed === undefined ? own : `${own}, on it ${fed[1].name ?? fed[0]}`;
+          const fed = devicesOn(id).map((device) => devices[device]?.name ?? device);
+          return fed.length === 0 ? own : `${own}, on it ${inWords(fed)}`;
         }
       }
     },
@@ -36,13 +42,21 @@ export function alertNames({ tanks, rooms, devices, plugs, probes }: Config): Na
         case 'room':
           return undefined;
         case 'device':
-          return tank(devices[id]?.tank);
+          return servedBy(id);
         case 'probe':
           return tank(probes[id]?.tank) ?? room(probes[id]?.room);
-        case 'plug':
-          return tank(deviceOn(id)?.[1].tank);
+        case 'plug': {
+          const [first, ...others] = devicesOn(id).map(servedBy);
+          return others.every((other) => other?.id === first?.id) ? first : undefined;
+        }
       }
     },
     isDry: ({ id }) => tanks[id]?.housing === 'terrarium' || tanks[id]?.housing === 'vivarium',
   };
+}
+
+/** 'a', 'a and b', 'a, b and c'. */
+function inWords(names: readonly string[]): string {
+  const last = names.at(-1) ?? '';
+  return names.length < 2 ? last : `${names.slice(0, -1).join(', ')} and ${last}`;
 }

@@ -22,6 +22,41 @@ describe('the names that alerts use', () => {
     expect(names.name(of('plug', 'idle'))).toBe('idle');
   });
 
+  it('say of a strip all that is on it, where it serves one tank that one, and not what is gone', () => {
+    const strip = alertNames(
+      loft(
+        ['idle: {}', 'strip: { name: Wall strip, remainder: tub-pump }'],
+        [
+          '  blower:',
+          `  tub-pump: { kind: pump, nameplate_w: 8, plug: strip, tank: tub }
+  tub-light: { name: Tub light, kind: light, nameplate_w: 20, plug: strip, tank: reeds, moved: [{ on: '2026-03-03', tank: tub }] }
+  old-light: { kind: light, nameplate_w: 20, plug: strip, tank: reeds, until: '2026-03-03' }
+  tub-air: { kind: air-pump, nameplate_w: 4, plug: strip, tank: tub }
+  blower:`,
+        ],
+      ),
+    );
+    expect(strip.name(of('plug', 'strip'))).toBe(
+      'Wall strip, on it tub-pump, Tub light and tub-air',
+    );
+    expect(strip.place?.(of('plug', 'strip'))).toEqual(of('tank', 'tub'));
+    expect(strip.place?.(of('device', 'tub-light'))).toEqual(of('tank', 'tub'));
+  });
+
+  it('know of no place of a strip that serves several tanks', () => {
+    const strip = alertNames(
+      loft(
+        [
+          '  blower:',
+          '  reed-pump: { kind: pump, nameplate_w: 8, plug: three, tank: reeds }\n  blower:',
+        ],
+        ['at-power-on,', 'at-power-on, remainder: sand-mat,'],
+      ),
+    );
+    expect(strip.name(of('plug', 'three'))).toBe('three, on it sand-mat and reed-pump');
+    expect(strip.place?.(of('plug', 'three'))).toBeUndefined();
+  });
+
   it('know where a thing is: in its tank, else in its room', () => {
     const place = (kind: Subject['kind'], id: string) => names.place?.(of(kind, id));
     expect(place('device', 'tub-heater')).toEqual(of('tank', 'tub'));
