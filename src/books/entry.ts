@@ -53,10 +53,10 @@ export interface BookStore {
    * lets go of them by itself, in the same transaction, when an entry, a correction or a slot price
    * within the day changes.
    *
-   * To be called soon after `entries` was read for the day, and with corrections and prices that
-   * were read after that (or are of the same edition as then): where anything may have changed
-   * since, or where the store cannot write just now, the sheets are not kept, and are drawn again
-   * when they are next wanted.
+   * Only for sheets that `sheets` was asked for and did not have, and that were drawn since from the
+   * day's `entries` without waiting for anything. Where something may have changed meanwhile (another
+   * process writes too), or where the store cannot write just now, they are not kept, and are drawn
+   * again when next wanted.
    */
   keepSheets(day: Span, key: string, sheets: string): void;
 }

@@ -7,8 +7,9 @@ import { requireRecord, requireStanding, type Withdrawal, withdrawalOf } from '.
 export type NewBill = Omit<KeptBill, 'number' | 'withdrawn'>;
 
 export interface BillTable {
-  add(bill: NewBill): KeptBill;
-  withdraw(number: number, withdrawal: Withdrawal): KeptBill;
+  /** @returns its number */
+  add(bill: NewBill): number;
+  withdraw(number: number, withdrawal: Withdrawal): void;
   /** In the order they were entered, withdrawn ones too. */
   all(): KeptBill[];
 }
@@ -58,22 +59,16 @@ export function billsIn(db: Database): BillTable {
   const selectOne = db.prepare<[number], Row>('SELECT * FROM bills WHERE number = ?');
   const selectAll = db.prepare<[], Row>('SELECT * FROM bills ORDER BY number');
 
-  function one(number: number): KeptBill | undefined {
-    const row = selectOne.get(number);
-    return row === undefined ? undefined : billOf(row);
-  }
-
   return {
     add(bill) {
       requireBill(bill);
       const { first, last, energy = null, total = null, note = null, made } = bill;
-      const { lastInsertRowid } = insert.run(first, last, energy, total, note, made);
-      return one(Number(lastInsertRowid)) as KeptBill;
+      return Number(insert.run(first, last, energy, total, note, made).lastInsertRowid);
     },
     withdraw(number, { at, reason }) {
-      requireStanding(one(number), `bill ${number}`);
+      const row = selectOne.get(number);
+      requireStanding(row && billOf(row), `bill ${number}`);
       withdraw.run(at, reason, number);
-      return one(number) as KeptBill;
     },
     all: () => selectAll.all().map(billOf),
   };

@@ -1,15 +1,15 @@
-import type { Correction, HouseInterval, KeptBill } from '../books/index.ts';
+import type { HouseInterval } from '../books/index.ts';
 import { CodedError, type Instant } from '../units/index.ts';
 import type { NewBill } from './bills.ts';
 import { type Connection, connectClerk } from './connect.ts';
 import type { NewCorrection } from './corrections.ts';
 import { explained, storeFault } from './faults.ts';
-import type { Import, NewImport } from './imports.ts';
+import type { NewImport } from './imports.ts';
 import { booksChanged, type Keeping, keepingIn } from './keeping.ts';
 import { migrations } from './migrations/index.ts';
 import { readingOf, type StoreReader } from './reading.ts';
 import type { Taken, Withdrawal } from './records.ts';
-import type { NewRepricing, Repricing } from './repricings.ts';
+import type { NewRepricing } from './repricings.ts';
 import { tablesIn } from './tables.ts';
 
 /**
@@ -32,17 +32,22 @@ export interface Clerk extends StoreReader, Keeping {
    * @throws CodedError AMP_STORE_HOUSE_OVERLAP when one lies over another with other bounds
    */
   addHouse(intervals: readonly HouseInterval[], source: string, at: Instant): Taken;
-  /** Gives it its number. */
-  addCorrection(correction: NewCorrection): Correction;
+  /** @returns its number */
+  addCorrection(correction: NewCorrection): number;
   /** @throws CodedError AMP_STORE_NO_RECORD, AMP_STORE_WITHDRAWN */
-  withdrawCorrection(number: number, withdrawal: Withdrawal): Correction;
-  /** Gives it its number. */
-  addBill(bill: NewBill): KeptBill;
+  withdrawCorrection(number: number, withdrawal: Withdrawal): void;
+  /** @returns its number */
+  addBill(bill: NewBill): number;
   /** @throws CodedError AMP_STORE_NO_RECORD, AMP_STORE_WITHDRAWN */
-  withdrawBill(number: number, withdrawal: Withdrawal): KeptBill;
-  /** Records which file was imported: together with what was in it. */
-  addImport(imported: NewImport): Import;
-  addRepricing(repricing: NewRepricing): Repricing;
+  withdrawBill(number: number, withdrawal: Withdrawal): void;
+  /**
+   * Records which file was imported; within `together` with what was in it.
+   *
+   * @returns its number
+   */
+  addImport(imported: NewImport): number;
+  /** @returns its number */
+  addRepricing(repricing: NewRepricing): number;
 }
 
 /**
@@ -90,13 +95,6 @@ function clerkOver({ db, file, close }: Connection): Clerk {
     }
   }
 
-  const changing = <T>(work: () => T, spansOf: (result: T) => readonly Correction['span'][]): T =>
-    write(() => {
-      const result = work();
-      booksChanged(tables, spansOf(result));
-      return result;
-    });
-
   return {
     ...readingOf(file, tables, read),
     ...keepingIn(tables, write),
@@ -108,15 +106,16 @@ function clerkOver({ db, file, close }: Connection): Clerk {
         return taken;
       }),
     addCorrection: (correction) =>
-      changing(
-        () => corrections.add(correction),
-        ({ span }) => [span],
-      ),
+      write(() => {
+        const number = corrections.add(correction);
+        booksChanged(tables, [correction.span]);
+        return number;
+      }),
     withdrawCorrection: (number, withdrawal) =>
-      changing(
-        () => corrections.withdraw(number, withdrawal),
-        ({ span }) => [span],
-      ),
+      write(() => {
+        const { span } = corrections.withdraw(number, withdrawal);
+        booksChanged(tables, [span]);
+      }),
     addBill: (bill) => write(() => bills.add(bill)),
     withdrawBill: (number, withdrawal) => write(() => bills.withdraw(number, withdrawal)),
     addImport: (imported) => write(() => imports.add(imported)),

@@ -13,7 +13,9 @@ import {
 export type NewCorrection = Omit<Correction, 'number' | 'withdrawn'>;
 
 export interface CorrectionTable {
-  add(correction: NewCorrection): Correction;
+  /** @returns its number */
+  add(correction: NewCorrection): number;
+  /** @returns what it was */
   withdraw(number: number, withdrawal: Withdrawal): Correction;
   /** In the order they were made, withdrawn ones too. */
   all(): Correction[];
@@ -71,30 +73,20 @@ export function correctionsIn(db: Database): CorrectionTable {
     SELECT * FROM corrections WHERE to_ms > ? AND from_ms < ? AND withdrawn_ms IS NULL
     ORDER BY number`);
 
-  function one(number: number): Correction | undefined {
-    const row = selectOne.get(number);
-    return row === undefined ? undefined : correctionOf(row);
-  }
-
   return {
     add(correction) {
       requireCorrection(correction);
       const { device, span, kind, energy, reason, made } = correction;
-      const { lastInsertRowid } = insert.run(
-        device,
-        span.from,
-        span.to,
-        kind,
-        energy,
-        reason,
-        made,
+      return Number(
+        insert.run(device, span.from, span.to, kind, energy, reason, made).lastInsertRowid,
       );
-      return one(Number(lastInsertRowid)) as Correction;
     },
     withdraw(number, { at, reason }) {
-      requireStanding(one(number), `correction ${number}`);
+      const row = selectOne.get(number);
+      const correction = row && correctionOf(row);
+      requireStanding(correction, `correction ${number}`);
       withdraw.run(at, reason, number);
-      return one(number) as Correction;
+      return correction;
     },
     all: () => selectAll.all().map(correctionOf),
     within: ({ from, to }) => selectWithin.all(from, to).map(correctionOf),

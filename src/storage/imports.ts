@@ -19,7 +19,8 @@ export interface Import extends Taken {
 export type NewImport = Omit<Import, 'number'>;
 
 export interface ImportTable {
-  add(imported: NewImport): Import;
+  /** @returns its number */
+  add(imported: NewImport): number;
   /** Newest first. */
   all(): Import[];
 }
@@ -47,7 +48,7 @@ export function importsIn(db: Database): ImportTable {
       requireRecord(/^[0-9a-f]{64}$/.test(imported.sha256), 'an import', imported);
       const { what, id, file, sha256, added, changed, same, at } = imported;
       const row = { what, id, file, sha256, added, changed, same, at_ms: at };
-      return { ...imported, number: Number(insert.run(row).lastInsertRowid) };
+      return Number(insert.run(row).lastInsertRowid);
     },
     all: () => select.all().map(({ at_ms, ...rest }) => ({ ...rest, at: at_ms as Instant })),
   };

@@ -17,7 +17,7 @@ export interface Keeping {
 
 /** @param write runs `work` in a transaction in which no other connection can write */
 export function keepingIn(tables: Tables, write: <T>(work: () => T) => T): Keeping {
-  const { slotPrices, sheets, freshness } = tables;
+  const { slotPrices, sheets, awaitedSheets } = tables;
   return {
     addSlotPrices: (prices, at) =>
       write(() => {
@@ -28,7 +28,7 @@ export function keepingIn(tables: Tables, write: <T>(work: () => T) => T): Keepi
     keepSheets(day, key, text) {
       try {
         write(() => {
-          if (freshness.holds(day)) sheets.keep(day, key, text);
+          if (awaitedSheets.arrived(day, key)) sheets.keep(day, key, text);
         });
       } catch (error) {
         if (!(error instanceof CodedError) || !canWait(error.code)) throw error;
@@ -44,5 +44,5 @@ const canWait = (code: string): boolean => code === 'AMP_STORE_IN_USE' || code =
 export function booksChanged(tables: Tables, spans: Iterable<Span>): void {
   tables.edition.next();
   tables.sheets.drop(spans);
-  tables.freshness.changed();
+  tables.awaitedSheets.changed();
 }

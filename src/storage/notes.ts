@@ -15,6 +15,8 @@ export interface NoteCount {
   readonly plug: string;
   readonly event: MeterEvent;
   readonly count: number;
+  /** When it did so last. */
+  readonly last: Instant;
 }
 
 export interface NoteTable {
@@ -42,22 +44,25 @@ export function notesIn(db: Database): NoteTable {
       WHERE at_ms >= ? AND at_ms < ? AND (? IS NULL OR plug = ?)
       ORDER BY at_ms DESC, number DESC LIMIT ?`)
     .raw();
-  const count = db.prepare<[string, string, number]>(`
-    INSERT INTO note_counts (plug, event, times) VALUES (?, ?, ?)
-    ON CONFLICT DO UPDATE SET times = times + excluded.times`);
-  const selectCounts = db.prepare<[], NoteCount>(
-    'SELECT plug, event, times AS count FROM note_counts ORDER BY plug, event',
-  );
+  const count = db.prepare<[string, string, number, number]>(`
+    INSERT INTO note_counts (plug, event, times, last_ms) VALUES (?, ?, ?, ?)
+    ON CONFLICT DO UPDATE SET
+      times = times + excluded.times,
+      last_ms = max(last_ms, excluded.last_ms)`);
+  const selectCounts = db.prepare<[], NoteCount>(`
+    SELECT plug, event, times AS count, last_ms AS last FROM note_counts ORDER BY plug, event`);
 
   function addCounts(notes: readonly MeterNote[]): void {
-    const times = new Map<string, { plug: string; event: MeterEvent; count: number }>();
-    for (const { plug, event } of notes) {
+    const counts = new Map<string, NoteCount>();
+    for (const { plug, event, at } of notes) {
       const key = `${event} ${plug}`;
-      const known = times.get(key);
-      if (known === undefined) times.set(key, { plug, event, count: 1 });
-      else known.count += 1;
+      const known = counts.get(key);
+      const last = Math.max(at, known?.last ?? at) as Instant;
+      counts.set(key, { plug, event, count: (known?.count ?? 0) + 1, last });
     }
-    for (const one of times.values()) count.run(one.plug, one.event, one.count);
+    for (const { plug, event, count: times, last } of counts.values()) {
+      count.run(plug, event, times, last);
+    }
   }
 
   return {

@@ -65,7 +65,7 @@ export function readingOf(
   return {
     *entries(span) {
       try {
-        tables.freshness.reading(span);
+        tables.awaitedSheets.reading(span);
         yield* tables.entryScan.read(span, pending.entries, read);
       } catch (error) {
         throw storeFault(error, file);
@@ -76,7 +76,8 @@ export function readingOf(
     slotPrices: (series, span) => read(() => tables.slotPrices.read(series, span)),
     house: (span) => read(() => tables.house.read(span)),
     edition: () => read(tables.edition.number),
-    sheets: (day, key) => read(() => tables.sheets.read(day, key)),
+    sheets: (day, key) =>
+      read(() => tables.awaitedSheets.look(day, key, () => tables.sheets.read(day, key))),
     states: (room) => read(() => tables.states.read(room, pending.states)),
     climate: (span, probe) => read(() => tables.climate.read(span, probe, pending.climate)),
     notes: (filter = {}) => read(() => tables.notes.read(filter)),

@@ -18,10 +18,10 @@ export interface Withdrawal {
   readonly reason: string;
 }
 
-export function requireStanding(
-  found: { readonly withdrawn: Withdrawal | undefined } | undefined,
+export function requireStanding<T extends { readonly withdrawn: Withdrawal | undefined }>(
+  found: T | undefined,
   what: string,
-): void {
+): asserts found is T {
   if (found === undefined) {
     throw new CodedError('AMP_STORE_NO_RECORD', `there is no ${what}`, {
       remedy: 'look its number up in the list; nothing was changed',

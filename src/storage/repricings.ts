@@ -16,7 +16,8 @@ export interface Repricing {
 export type NewRepricing = Omit<Repricing, 'number'>;
 
 export interface RepricingTable {
-  add(repricing: NewRepricing): Repricing;
+  /** @returns its number */
+  add(repricing: NewRepricing): number;
   /** Newest first. */
   all(): Repricing[];
 }
@@ -37,8 +38,7 @@ export function repricingsIn(db: Database): RepricingTable {
     add(repricing) {
       const { at, span, summary } = repricing;
       requireRecord(isSpan(span), 'a repricing', repricing);
-      const { lastInsertRowid } = insert.run(at, span.from, span.to, JSON.stringify(summary));
-      return { ...repricing, number: Number(lastInsertRowid) };
+      return Number(insert.run(at, span.from, span.to, JSON.stringify(summary)).lastInsertRowid);
     },
     all: () =>
       select.all().map(([number, at, from, to, summary]) => ({

@@ -72,7 +72,7 @@ function opened(connection: Connection): Store {
 export function storeOver(connection: Connection): Store {
   const { db, file } = connection;
   const tables = tablesIn(db);
-  const { names, entries, states, climate, journal, deliveries, sheets, freshness } = tables;
+  const { names, entries, states, climate, journal, deliveries, sheets, awaitedSheets } = tables;
   let commits = 0;
 
   const write = db.transaction((batch: Batch) => {
@@ -114,7 +114,7 @@ export function storeOver(connection: Connection): Store {
       first = Math.min(first, slot);
       if (slot < end) old.add(slot);
     }
-    freshness.posted((first * SLOT) as Instant);
+    awaitedSheets.posted((first * SLOT) as Instant);
     const slots = [...old].sort((a, b) => a - b);
     sheets.drop(
       slots.map((slot) => ({ from: (slot * SLOT) as Instant, to: ((slot + 1) * SLOT) as Instant })),

@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import { alertsIn } from './alerts.ts';
+import { awaitedSheetsIn } from './awaited-sheets.ts';
 import { billsIn } from './bills.ts';
 import { climateIn } from './climate.ts';
 import { correctionsIn } from './corrections.ts';
@@ -7,7 +8,6 @@ import { deliveriesIn } from './deliveries.ts';
 import { editionIn } from './edition.ts';
 import { entriesIn } from './entries.ts';
 import { scanEntries } from './entry-scan.ts';
-import { freshnessIn } from './freshness.ts';
 import { houseIn } from './house.ts';
 import { importsIn } from './imports.ts';
 import { journalIn } from './journal.ts';
@@ -55,6 +55,6 @@ export function tablesIn(db: Database) {
     superseded,
     edition: editionIn(db),
     sheets: sheetsIn(db),
-    freshness: freshnessIn(db),
+    awaitedSheets: awaitedSheetsIn(db),
   };
 }

@@ -145,8 +145,9 @@ export const balance: Migration = {
       plug TEXT NOT NULL,
       event TEXT NOT NULL,
       times INTEGER NOT NULL,
+      last_ms INTEGER NOT NULL,
       PRIMARY KEY (plug, event)
     ) STRICT, WITHOUT ROWID;
-    INSERT INTO note_counts SELECT plug, event, count(*) FROM notes GROUP BY plug, event;
+    INSERT INTO note_counts SELECT plug, event, count(*), max(at_ms) FROM notes GROUP BY plug, event;
   `,
 };
