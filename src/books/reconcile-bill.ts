@@ -1,9 +1,7 @@
-import type { Bill, BillUse, Rate, Tariff, TariffBook } from '../tariff/index.ts';
+import type { Bill, BillUse, TariffBook } from '../tariff/index.ts';
 import {
-  apportion,
   cost,
   currencyDecimals,
-  type Instant,
   type MicroPerKwh,
   type MicroUnits,
   type MilliwattHours,
@@ -12,8 +10,16 @@ import {
 } from '../units/index.ts';
 import type { KeptBill } from './house.ts';
 import type { HouseSlots } from './reconcile-house.ts';
+import {
+  type Period,
+  periodsOf,
+  type RateUse,
+  scaled,
+  usedIn,
+  withOneRate,
+} from './reconcile-periods.ts';
 import type { PublishedAt } from './reconcile-published.ts';
-import { indexOf, type SlotGrid, slotAt } from './reconcile-slots.ts';
+import type { SlotGrid } from './reconcile-slots.ts';
 
 /** A bill as stated, as the intervals have it and as the tariff makes it. */
 export interface BillCheck {
@@ -47,20 +53,6 @@ export interface ComputedBill {
  * (common practice, no source): for each meter less than this away from what was drawn.
  */
 const WHOLE_KWH = 1_000_000;
-
-/** Energy of the house by rate, in one billing month of one tariff. */
-interface Period {
-  readonly tariff: Tariff;
-  readonly month: Span;
-  readonly rates: readonly RateUse[];
-}
-
-interface RateUse {
-  readonly rate: Rate;
-  readonly energy: MilliwattHours;
-  /** Σ mWh × published micro-units per kWh. */
-  readonly published: bigint | undefined;
-}
 
 export function checkBill(
   span: Span,
@@ -114,111 +106,13 @@ const difference = <Amount extends number>(
   b: Amount | undefined,
 ): Amount | undefined => (a === undefined || b === undefined ? undefined : ((a - b) as Amount));
 
-/**
- * The billing months of a span, tariff by tariff. A span that does not begin and end with one is
- * what the utility billed at once: one period for each tariff. Undefined where no tariff holds.
- */
-function periodsOf(
-  span: Span,
-  tariffs: TariffBook,
-): { readonly tariff: Tariff; readonly month: Span }[] | undefined {
-  const periods: { tariff: Tariff; month: Span }[] = [];
-  let from = span.from;
-  while (from < span.to) {
-    const tariff = tariffs.tariffAt(from);
-    if (tariff === undefined) return undefined;
-    const to = Math.min(tariff.to ?? span.to, span.to) as Instant;
-    periods.push(...monthsWithin({ from, to }, tariff).map((month) => ({ tariff, month })));
-    from = to;
-  }
-  return periods;
-}
-
-function monthsWithin(span: Span, tariff: Tariff): Span[] {
-  const months: Span[] = [];
-  let from = span.from;
-  while (from < span.to) {
-    const month = tariff.month(from);
-    if (month.from !== from || month.to > span.to) return [span];
-    months.push(month);
-    from = month.to;
-  }
-  return months;
-}
-
-function usedIn(
-  tariff: Tariff,
-  month: Span,
-  house: HouseSlots,
-  grid: SlotGrid,
-  publishedAt: PublishedAt,
-): Period {
-  const uses = new Map<string, { rate: Rate; energy: number; published: bigint | undefined }>();
-  for (let index = indexOf(grid, month.from); index < indexOf(grid, month.to); index += 1) {
-    const rate = grid.rates[grid.rate[index] ?? -1];
-    if (rate === undefined) continue;
-    let use = uses.get(rate.id);
-    if (use === undefined) {
-      use = { rate, energy: 0, published: 0n };
-      uses.set(rate.id, use);
-    }
-    const energy = house.energy[index] ?? 0;
-    use.energy += energy;
-    if (rate.price.kind !== 'slots' || energy === 0 || use.published === undefined) continue;
-    const price = tariff.series && publishedAt(tariff.series, slotAt(grid, index));
-    use.published =
-      typeof price === 'number' ? use.published + BigInt(energy) * BigInt(price) : undefined;
-  }
-  return {
-    tariff,
-    month,
-    rates: [...uses.values()].map((use) => ({ ...use, energy: use.energy as MilliwattHours })),
-  };
-}
-
-/** The stated energy, divided among months and rates as what was counted. */
-function scaled(periods: readonly Period[], stated: MilliwattHours): readonly Period[] {
-  const counted = periods.flatMap(({ rates }) => rates.map(({ energy }) => energy));
-  if (counted.some((energy) => energy < 0) || total(counted) <= 0) return periods;
-  const parts = apportion(stated, counted);
-  let next = 0;
-  return periods.map((period) => ({
-    ...period,
-    rates: period.rates.map((use) => {
-      const energy = parts[next++] ?? use.energy;
-      return { ...use, energy, published: inProportion(use, energy) };
-    }),
-  }));
-}
-
-function inProportion({ energy, published }: RateUse, to: MilliwattHours): bigint | undefined {
-  if (published === undefined || energy === 0) return published;
-  return (published * BigInt(to)) / BigInt(energy);
-}
-
-/** A stated energy is all there is to price where one rate holds all the time. */
-function withOneRate(period: Period | undefined, stated: MilliwattHours): Period | undefined {
-  const [use, another] = period?.rates ?? [];
-  if (
-    period === undefined ||
-    use === undefined ||
-    another !== undefined ||
-    use.rate.price.kind === 'slots'
-  ) {
-    return undefined;
-  }
-  return { ...period, rates: [{ ...use, energy: stated }] };
-}
-
 function computeBill(
   periods: readonly Period[],
   from: ComputedBill['from'],
   currency: string,
   unsure: number,
 ): ComputedBill | undefined {
-  const priced = periods.every(({ rates }) =>
-    rates.every(({ rate, published }) => rate.price.kind !== 'slots' || published !== undefined),
-  );
+  const priced = periods.every(({ rates }) => rates.every(({ formed }) => formed !== undefined));
   if (!priced) return undefined;
   const bills = periods.map(({ tariff, month, rates }) =>
     tariff.bill(month, { byRate: useOf(rates) }),
@@ -233,9 +127,9 @@ function computeBill(
 
 const useOf = (rates: readonly RateUse[]): BillUse['byRate'] =>
   new Map(
-    rates.map(({ rate, energy, published }) => [
+    rates.map(({ rate, energy, formed }) => [
       rate.id,
-      rate.price.kind === 'slots' && published !== undefined ? { energy, published } : { energy },
+      rate.price.kind === 'slots' && formed !== undefined ? { energy, formed } : { energy },
     ]),
   );
 
@@ -251,16 +145,7 @@ function toleranceOf(
 ): MicroUnits {
   const coin = 10 ** (6 - currencyDecimals(currency));
   const lines = total(bills.map((bill) => bill.lines.length));
-  const rates = periods.flatMap(({ tariff, rates }) => rates.map((use) => dearest(use, tariff)));
+  const rates = periods.flatMap((period) => period.rates.map(({ dearest }) => dearest));
   const price = Math.max(0, ...rates) as MicroPerKwh;
   return (lines * coin + rates.length * cost(unsure, price)) as MicroUnits;
-}
-
-/** The highest price of a rate, or credit; of slot prices the mean. */
-function dearest({ rate, energy, published }: RateUse, tariff: Tariff): number {
-  if (rate.price.kind === 'fixed') return Math.abs(rate.price.perKwh);
-  if (rate.price.kind === 'blocks') return Math.max(...rate.price.perKwh.map(Math.abs));
-  if (published === undefined || energy === 0) return 0;
-  const mean = Math.round(Number(published) / energy) as MicroPerKwh;
-  return Math.abs(tariff.slotPrice(mean));
 }

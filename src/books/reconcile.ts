@@ -56,7 +56,7 @@ export interface FishRoomUse {
 }
 
 export interface ReconcileInput {
-  /** Whole local days: a bill's, or a billing month. */
+  /** Whole local days that are over: a bill's, or a billing month. */
   readonly span: Span;
   readonly calendar: Calendar;
   readonly tariffs: TariffBook;
