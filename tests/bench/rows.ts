@@ -3,7 +3,9 @@ import type { BookingCount, BookingPlan } from './booking.ts';
 import { startChild } from './child.ts';
 import { buildFishHouse, checkBooks } from './fish-house.ts';
 import { startFeeder } from './ingest.ts';
+import type { RepricingCount, RepricingPlan } from './repricing.ts';
 import { ROUND } from './stream.ts';
+import { buildYear } from './year-of-books.ts';
 
 const MESSAGES: Readonly<Record<Size, { messages: number; warmUp: number }>> = {
   full: { messages: 300_000, warmUp: 100_000 },
@@ -92,10 +94,39 @@ const booking: Benchmark = {
   },
 };
 
+const DAYS: Readonly<Record<Size, number>> = { full: 365, quick: 14 };
+const PRICED_DEVICES = 100;
+
+const repricing: Benchmark = {
+  name: 'repricing',
+  unit: 's',
+  decimals: 2,
+  reach: { atMost: 3 },
+  async prepare(size) {
+    const { remove, ...year } = await buildYear(PRICED_DEVICES, DAYS[size]);
+
+    async function run(side: RepricingPlan['side']): Promise<number> {
+      const plan: RepricingPlan = { ...year, side };
+      const child = startChild<RepricingCount>('./repricing.ts', JSON.stringify(plan));
+      const done = await child.hears((count): count is RepricingCount => true);
+      await child.ended;
+      return done.seconds;
+    }
+
+    return {
+      remark: `${year.rows} entries of ${PRICED_DEVICES} devices, other hours for all of them`,
+      ours: () => run('ours'),
+      reference: () => run('bare scan'),
+      close: remove,
+    };
+  },
+};
+
 /** In the order in which they run. */
 export const ROWS: readonly Benchmark[] = [
   ingest('ingest-qos0', 0, 0.7),
   ingest('ingest-qos1', 1, 0.8),
   costPerMessage,
   booking,
+  repricing,
 ];
