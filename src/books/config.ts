@@ -22,7 +22,11 @@ export const deviceConfig = z
     name: displayName.optional(),
     kind: z.enum(DEVICE_KINDS).describe('What it does; watches and reckoning go by it.'),
     nameplate_w: z.number().positive().max(100_000).describe('Rated power, W.'),
-    plug: id.optional().describe('The plug that meters it. Without one it is reckoned.'),
+    plug: id
+      .optional()
+      .describe(
+        'The plug that meters it; several devices may be on one that has a remainder. Without one it is reckoned.',
+      ),
     ...belonging,
     moved: movedConfig.optional(),
     schedule: z
@@ -36,7 +40,7 @@ export const deviceConfig = z
       .max(1)
       .optional()
       .describe(
-        'For a device without a plug: fraction of its scheduled time at rated power. Default: heaters (room heaters too), chillers and heat mats a third (common practice), the rest 1.',
+        'For a device without a plug, or with others on one: fraction of its scheduled time at rated power. Default: heaters (room heaters too), chillers and heat mats a third (common practice), the rest 1.',
       ),
     reckon_from: localDate
       .optional()

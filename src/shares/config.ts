@@ -14,26 +14,26 @@ const among = z.array(id).min(1);
 export const dividedConfig = z
   .discriminatedUnion('by', [
     z.strictObject({
-      by: z.literal('equal').describe('Each gets as much.'),
-      among: among.describe("The tanks; 'upkeep' may be one of them."),
+      by: z.literal('equal'),
+      among: among.describe("The tanks that get equal parts; 'upkeep' may be one of them."),
     }),
     z.strictObject({
-      by: z.literal('volume').describe('By the water that each holds.'),
-      among: among.describe('The tanks.'),
+      by: z.literal('volume'),
+      among: among.describe('The tanks that get parts by the water they hold.'),
     }),
     z.strictObject({
-      by: z.literal('outlets').describe('By how many outlets each has, as of central air.'),
+      by: z.literal('outlets'),
       outlets: z
         .record(id, z.number().int().min(1).max(1_000))
-        .describe("Tank → how many outlets it has; 'upkeep' may have some."),
+        .describe(
+          "Tank → how many outlets it has, as of central air, and it gets parts by them; 'upkeep' may have some.",
+        ),
     }),
     z.strictObject({
-      by: z
-        .literal('heat-need')
-        .describe(
-          'For what heats a room: each gets what its water would lose to the room without it, as far as there is so much; the rest is upkeep.',
-        ),
-      among: among.describe('The tanks that stand in its warmth.'),
+      by: z.literal('heat-need'),
+      among: among.describe(
+        'The tanks in the warmth of what heats the room: each gets what its water would lose without it, as far as there is so much; the rest is upkeep.',
+      ),
       room_without_c: z
         .number()
         .min(-50)

@@ -251,6 +251,13 @@ const CASES: readonly Case[] = [
     words: 'one of lamp, skimmer',
   },
   {
+    says: 'the wrong plug of a remainder, and does not guess about the remainder',
+    swap: '    plug: lamp-plug\n    tank: reed-bed\n',
+    by: '    plug: 7\n    tank: reed-bed\n',
+    expect: ['AMP_CONFIG_TYPE devices.lamp.plug'],
+    at: 'plug: 7',
+  },
+  {
     says: 'a remainder on a plug with one device',
     swap: 'socket-2: { counter_wraps_at_wh: 10000 }',
     by: 'socket-2: { counter_wraps_at_wh: 10000, remainder: mat }',
@@ -345,6 +352,14 @@ describe('whose the devices are, and on which plug', () => {
       'DEVICE_DATES devices.stove.moved[2].on',
       'SHARES_SUM devices.stove.moved[2].shares',
     ]);
+  });
+
+  it('takes a device that was reckoned, and moved, on its only day in use', () => {
+    const text = edited(DEVICES, [
+      { swap: "reckon_from: '2026-01-02'", by: "reckon_from: '2026-03-07'" },
+      { swap: "until: '2026-05-01'", by: "until: '2026-03-07'" },
+    ]);
+    expect(told(load(text))).toEqual([]);
   });
 
   it('lets a device take over the plug of one that is no longer in use, once it is told to', () => {

@@ -47,6 +47,22 @@ describe('a rule divides', () => {
     expect(Math.abs((newt ?? 0) - 1000)).toBeLessThanOrEqual(25);
   });
 
+  test('by water to the nearest milliliter, and forgets no drop', () => {
+    const tanks = {
+      cup: { volume_l: 1.0006, lossWPerK: 0, keptC: 0 },
+      jar: { volume_l: 1, lossWPerK: 0, keptC: 0 },
+      drop: { volume_l: 0.0001, lossWPerK: 0, keptC: 0 },
+    };
+    const near = divisionOf({ divided: { by: 'volume', among: ['jar', 'cup'] } }, tanks);
+    const one = { energy: 4002 as MilliwattHours, time: hours(1) };
+    expect(energyParts(near, one)).toEqual({ cup: 2002, jar: 2000 });
+    const drop = divisionOf({ divided: { by: 'volume', among: ['jar', 'drop'] } }, tanks);
+    expect(energyParts(drop, { ...one, energy: 1001 as MilliwattHours })).toEqual({
+      drop: 1,
+      jar: 1000,
+    });
+  });
+
   test('by outlets: three, one, and two that blow into no tank', () => {
     const division = divisionOf({
       divided: { by: 'outlets', outlets: { reed: 3, heron: 1, [UPKEEP]: 2 } },
