@@ -1,4 +1,5 @@
 import {
+  type Calendar,
   HOUR,
   type Instant,
   type Millis,
@@ -6,6 +7,7 @@ import {
   slotPieces,
 } from '../units/index.ts';
 import { bridgedEnergy, rememberGap } from './pending.ts';
+import { maxGap } from './silence.ts';
 import { type Gap, note, type Work } from './state.ts';
 
 /** An hour is the longest anyone should believe an estimate. */
@@ -21,11 +23,23 @@ export function bridge(work: Work, from: Instant, to: Instant, lastWatts: number
   const watts = byMean ? state.mean.watts : lastWatts;
   const duty = byMean ? state.mean.duty : lastWatts > spec.drawing ? 1 : 0;
   const bridgedTo = Math.min(to, from + LONGEST_BRIDGE) as Instant;
-  const gap: Gap = [from, to, bridgedTo, watts, duty];
-  postBridged(work, gap, 1);
-  rememberGap(state, gap);
+  for (const gap of cutAtMidnight(spec.calendar, [from, to, bridgedTo, watts, duty])) {
+    postBridged(work, gap, 1);
+    rememberGap(state, gap);
+  }
   note(work, 'gap-bridged', from, undefined, bridgedTo - from);
   if (to > bridgedTo) noteUnknown(work, bridgedTo, to);
+}
+
+/** A counter that restarts at midnight will settle only what comes after. */
+function cutAtMidnight(calendar: Calendar | undefined, gap: Gap): readonly Gap[] {
+  const [from, to, bridgedTo, watts, duty] = gap;
+  const midnight = calendar?.day(bridgedTo).from;
+  if (midnight === undefined || midnight <= from || midnight === bridgedTo) return [gap];
+  return [
+    [from, midnight, midnight, watts, duty],
+    [midnight, to, bridgedTo, watts, duty],
+  ];
 }
 
 /** Leaves a span open: nothing is known of its power. A counter may settle it later. */
@@ -36,6 +50,14 @@ export function leaveBlank(work: Work, from: Instant, to: Instant): void {
 
 function noteUnknown(work: Work, from: Instant, to: Instant): void {
   if (work.state.counter === null) note(work, 'gap-unknown', from, undefined, to - from);
+}
+
+/** Says of spans that no counter will settle any more how much of them is booked nowhere. */
+export function noteLost(work: Work, gaps: readonly Gap[]): void {
+  const longest = maxGap(work.spec, work.state.usual);
+  for (const [, to, bridgedTo] of gaps) {
+    if (to - bridgedTo > longest) note(work, 'gap-unknown', bridgedTo, undefined, to - bridgedTo);
+  }
 }
 
 /** Posts the bridged part of a gap, or with sign −1 withdraws it again, to the same mWh and ms. */

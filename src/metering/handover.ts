@@ -1,23 +1,30 @@
-import { CodedError } from '../units/index.ts';
+import { CodedError, type Millis } from '../units/index.ts';
 import { pendingEnergy } from './pending.ts';
 import { beginMeter, type MeterState } from './state.ts';
 
 /**
- * A stored state, taken up again.
+ * A stored state, taken up again; one of version 1 as if its readings had arrived at their own time.
  *
  * @throws CodedError AMP_METERING_STATE when another version of the program wrote it
  */
 export function readMeter(saved: unknown): MeterState {
   const version = (saved as { version?: unknown } | null)?.version;
-  if (version !== 1) {
+  if (version === 1) return upgraded(saved as MeterState);
+  if (version !== 2) {
     throw new CodedError(
       'AMP_METERING_STATE',
-      `the stored state of a meter has version ${String(version)}, this program reads version 1`,
+      `the stored state of a meter has version ${String(version)}, this program reads versions 1 and 2`,
       { remedy: 'run the version of ampulla that wrote it, or a newer one' },
     );
   }
   return saved as MeterState;
 }
+
+const upgraded = (saved: MeterState): MeterState => ({
+  ...saved,
+  version: 2,
+  counter: saved.counter === null ? null : { ...saved.counter, lag: 0 as Millis },
+});
 
 /**
  * The state with which a plug goes on when it feeds another device. What was booked to the first

@@ -1,4 +1,5 @@
 import { DAY, type Instant, SLOT } from '../units/index.ts';
+import type { Part } from './settle.ts';
 import type { Draft, Gap, MeterState, Run } from './state.ts';
 
 /** Longer than any counter of 0.1 kWh steps needs behind a load of 1 W. */
@@ -14,6 +15,10 @@ export function remember(
   drawing: number,
 ): void {
   if (state.counter === null) return;
+  if (state.standing !== undefined && state.suspect === null) {
+    state.standing += energy;
+    return;
+  }
   const open = state.open;
   if (open !== null && open[0] === slot) {
     open[2] += energy;
@@ -49,9 +54,13 @@ const continues = (run: Run, next: Run): boolean =>
 /** Remembers a span without samples. */
 export function rememberGap(state: Draft, gap: Gap): void {
   if (state.counter === null) return;
+  if (state.standing !== undefined && state.suspect === null) {
+    state.standing += bridgedEnergy(gap, gap[2]);
+    return;
+  }
   const last = state.gaps.at(-1);
   const mayJoin = state.gaps.length > (state.suspect?.gaps ?? 0);
-  if (last !== undefined && mayJoin && last[1] === gap[0] && isBlank(last) && isBlank(gap)) {
+  if (last !== undefined && mayJoin && last[1] === gap[0] && areBlank(last, gap)) {
     const joined: Gap = [last[0], gap[1], last[0], 0, 0];
     state.gaps = [...state.gaps.slice(0, -1), joined];
   } else {
@@ -60,15 +69,24 @@ export function rememberGap(state: Draft, gap: Gap): void {
   if (state.gaps.length > MOST_GAPS) dropGap(state);
 }
 
+const areBlank = (one: Gap, other: Gap): boolean =>
+  isBlank(one) && isBlank(other) && one[5] === undefined && other[5] === undefined;
+
 /** Energy of the bridged part of a gap from its start to `at`, in whole mWh. */
 export const bridgedEnergy = (gap: Gap, at: number): number =>
-  Math.round((gap[3] * (at - gap[0])) / 3600);
+  Math.round((gap[3] * (at - gap[0])) / 3600) + 0;
 
 export const isBlank = (gap: Gap): boolean => gap[2] === gap[0];
 
 /** True while something is booked by estimate that the counter may correct. */
 export const isEstimated = (state: Draft): boolean =>
   state.open !== null || state.runs.length > 0 || !state.gaps.every(isBlank);
+
+/** All that a step of the counter settles. */
+export const pendingPart = (state: Draft): Part => ({
+  runs: state.open === null ? state.runs : [...state.runs, state.open],
+  gaps: state.gaps,
+});
 
 /** What is booked by estimate, mWh. */
 export function pendingEnergy(state: MeterState): number {

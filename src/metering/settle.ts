@@ -1,4 +1,5 @@
 import {
+  DAY,
   type Instant,
   type Millis,
   type MilliwattHours,
@@ -23,27 +24,36 @@ export interface Part {
   readonly gaps: readonly Gap[];
 }
 
+export interface SettleOptions {
+  /** Gaps up to this long count as covered; longer ones keep the hole in their coverage. */
+  readonly claimed?: number | undefined;
+  /** At most so many of the sampled mWh are left standing, where they are more than was counted. */
+  readonly leave?: number;
+}
+
 /**
  * Books what the counter says was drawn during `part`, exactly, and withdraws what had been booked
  * by estimate. Sampled time gets its energy in proportion to the samples. A gap gets what the
  * samples leave over, with the difference between the counter and all estimates going where the
  * estimate is least sure; inside a gap it is spread evenly.
  *
- * @param energy whole mWh, not negative
+ * @param energy whole mWh; negative only where the plug's energy is signed
  * @param until for a step without any time of its own
- * @param claimed gaps up to this long count as covered; longer ones keep the hole in their coverage
+ * @returns what was left standing
  */
 export function settle(
   work: Work,
   part: Part,
   energy: number,
   until: Instant,
-  claimed = Number.POSITIVE_INFINITY,
-): void {
+  { claimed = Number.POSITIVE_INFINITY, leave = 0 }: SettleOptions = {},
+): readonly Run[] {
   let sampled = 0;
+  let size = 0;
   let sampledTime = 0;
   for (const [, slots, energyEach, coveredEach] of part.runs) {
     sampled += slots * energyEach;
+    size += slots * Math.abs(energyEach);
     sampledTime += slots * coveredEach;
   }
   let estimate = 0;
@@ -53,54 +63,84 @@ export function settle(
     gapTime += to - from;
   }
 
-  if (sampledTime + gapTime === 0) {
-    if (energy > 0) count(work, slotOf((until - 1) as Instant), energy, 0, 0, 0);
-    return;
+  if (size === 0 && sampledTime + gapTime === 0) {
+    if (energy !== 0) count(work, slotOf((until - 1) as Instant), energy, 0, 0, 0);
+    return [];
   }
-  const inGaps = gapTime === 0 ? 0 : gapShare(energy, sampled, sampledTime, estimate, gapTime);
-  settleSampled(work, part.runs, energy - inGaps, sampled, sampledTime);
+  const left = work.spec.signed
+    ? 0
+    : Math.min(leave, sampled, Math.max(Math.floor(sampled + estimate - energy), 0));
+  const samples = { energy: sampled, size, time: sampledTime };
+  const inGaps =
+    gapTime === 0 ? 0 : gapShare(work, energy + left, samples, estimate, gapTime, energy);
+  const standing = settleSampled(work, part.runs, energy - inGaps, samples, left);
   settleGaps(work, part.gaps, inGaps, gapTime, claimed);
+  return standing;
+}
+
+/** What the samples say in all: mWh, mWh without their signs, ms. */
+interface Samples {
+  readonly energy: number;
+  readonly size: number;
+  readonly time: number;
 }
 
 function gapShare(
+  { spec }: Work,
   energy: number,
-  sampled: number,
-  sampledTime: number,
+  samples: Samples,
   estimate: number,
   gapTime: number,
+  most: number,
 ): number {
-  if (sampledTime === 0) return energy;
-  const unsureSampled = SAMPLES_UNSURE * sampled;
-  const unsureGap = estimate + (GAP_UNSURE * gapTime) / 3600;
+  if (samples.time === 0 && samples.size === 0) return most;
+  const unsureSampled = SAMPLES_UNSURE * samples.size;
+  const unsureGap = Math.abs(estimate) + (GAP_UNSURE * gapTime) / 3600;
   const weight = unsureGap ** 2 / (unsureSampled ** 2 + unsureGap ** 2);
-  const share = Math.round(estimate + weight * (energy - sampled - estimate));
-  return Math.min(Math.max(share, 0), energy);
+  const share = Math.round(estimate + weight * (energy - samples.energy - estimate)) + 0;
+  return spec.signed ? share : Math.min(Math.max(share, 0), most);
 }
 
 function settleSampled(
   work: Work,
   runs: readonly Run[],
   energy: number,
-  sampled: number,
-  sampledTime: number,
-): void {
-  const byTime = sampled === 0;
-  const whole = byTime ? sampledTime : sampled;
+  samples: Samples,
+  left: number,
+): readonly Run[] {
+  const { signed } = work.spec;
+  const byTime = samples.size === 0;
+  const whole = byTime ? samples.time : samples.size;
   const first = runs[0]?.[0];
   const acrossSlots = runs.some(([slot, slots]) => slot !== first || slots > 1);
+  const standing: Run[] = [];
+  let sampled = 0;
   let weight = 0;
   let booked = 0;
+  let leftBefore = 0;
   for (const [start, slots, energyEach, covered, drawing] of runs) {
     for (let i = 0; i < slots; i++) {
       const slot = (start + i * SLOT) as Instant;
-      weight += byTime ? covered : energyEach;
-      const position = Math.round(energy * (weight / whole));
-      const share = position - booked;
+      sampled += energyEach;
+      weight += byTime ? covered : Math.abs(energyEach);
+      const part = weight / whole;
+      // Samples of both signs keep theirs: what differs falls to each by its size.
+      const position = signed
+        ? Math.round(sampled + (energy - samples.energy) * part)
+        : Math.round(energy * part);
+      const share = position - booked + 0;
       booked = position;
+      let stands = 0;
+      if (left > 0) {
+        const leftPosition = Math.round(left * part);
+        stands = leftPosition - leftBefore;
+        leftBefore = leftPosition;
+        if (stands > 0) standing.push([slot, 1, stands, 0, 0]);
+      }
       work.postings.push({
         slot,
         known: 'integrated',
-        energy: (0 - energyEach) as MilliwattHours,
+        energy: (stands - energyEach + 0) as MilliwattHours,
         spread: 0 as MilliwattHours,
         covered: (0 - covered) as Millis,
         drawing: (0 - drawing) as Millis,
@@ -108,6 +148,7 @@ function settleSampled(
       count(work, slot, share, byTime && acrossSlots ? share : 0, covered, drawing);
     }
   }
+  return standing;
 }
 
 function settleGaps(
@@ -128,22 +169,42 @@ function settleGaps(
   let booked = 0;
   for (const gap of gaps) {
     postBridged(work, gap, -1);
-    const isClaimed = gap[1] - gap[0] <= claimed;
+    const isClaimed = gap[5] === undefined && gap[1] - gap[0] <= claimed;
     for (const piece of slotPieces(gap[0], gap[1])) {
       const span = piece.to - piece.from;
       time += span;
       const position = Math.round(energy * (time / gapTime));
-      const share = position - booked;
+      const share = position - booked + 0;
       booked = position;
       const drawing =
         onWatts !== undefined && onWatts > 0
-          ? Math.min(span, Math.round((share * 3600) / onWatts))
+          ? Math.min(span, Math.max(0, Math.round((share * 3600) / onWatts)))
           : isDrawing
             ? span
             : 0;
       const covered = isClaimed ? span : 0;
       count(work, piece.slot, share, acrossSlots ? share : 0, covered, isClaimed ? drawing : 0);
     }
+  }
+}
+
+/** Far enough back to reach the time of any energy worth placing. */
+const LONGEST_SPREAD = 62 * DAY;
+
+/** Books energy of a time that is accounted for already: exact in amount, and spread evenly. */
+export function spreadEvenly(work: Work, from: Instant, to: Instant, energy: number): void {
+  if (energy === 0) return;
+  const start = Math.max(from, to - LONGEST_SPREAD) as Instant;
+  if (start >= to) {
+    count(work, slotOf((to - 1) as Instant), energy, energy, 0, 0);
+    return;
+  }
+  let booked = 0;
+  for (const piece of slotPieces(start, to)) {
+    const position = Math.round((energy * (piece.to - start)) / (to - start));
+    const share = position - booked + 0;
+    booked = position;
+    count(work, piece.slot, share, share, 0, 0);
   }
 }
 

@@ -15,7 +15,8 @@ export type Run = readonly [
 
 /**
  * A span without power samples. From `from` to `bridgedTo` it was bridged at `watts`, of which
- * `duty` (0–1) drawing; the rest was booked nowhere.
+ * `duty` (0–1) drawing; the rest was booked nowhere. `again` where its time may be covered already,
+ * as a clock that was set back has shown it twice.
  */
 export type Gap = readonly [
   from: Instant,
@@ -23,18 +24,23 @@ export type Gap = readonly [
   bridgedTo: Instant,
   watts: number,
   duty: number,
+  again?: true,
 ];
 
 /** The last counter reading that was believed. */
 export interface CounterState {
   readonly at: Instant;
   readonly wh: WattHours;
+  /** How long after its own time it arrived. */
+  readonly lag: Millis;
   /** When it last moved, or was first read. */
   readonly moved: Instant;
   /** The smallest step seen, Wh; null before the first, 0 while only a retained value is known. */
   readonly step: number | null;
   /** The reading before the last silence, and when that silence ended. */
   readonly hushed: { readonly at: Instant; readonly wh: WattHours; readonly until: Instant };
+  /** Where it restarts at midnight: the one from which it counts. */
+  readonly since?: Instant;
 }
 
 /** A counter reading that waits for a second one to agree. */
@@ -47,13 +53,24 @@ export interface Suspect {
   readonly gaps: number;
 }
 
+/** One of several counters of a plug. A round is the time in which each of them is heard once. */
+export interface RegisterState {
+  readonly counter: CounterState;
+  readonly suspect: Suspect | null;
+  /** What it has counted in this round and is not booked yet, mWh. */
+  readonly risen: number;
+  readonly heard: boolean;
+  /** False where part of what flowed in this round is lost with it: it has just begun or rolled back. */
+  readonly complete: boolean;
+}
+
 /**
  * All that one plug's meter remembers: plain JSON, stored with the postings it led to, in the same
  * transaction. Everything from `open` to `kept` is pending: booked as integrated or bridged since
  * the counter last moved, to be withdrawn when it moves.
  */
 export interface MeterState {
-  readonly version: 1;
+  readonly version: 2;
   /** Time is accounted for until here: sampled, bridged or unknown. */
   readonly until: Instant | null;
   /** How often the plug reports, as learned. */
@@ -64,20 +81,25 @@ export interface MeterState {
   readonly mean: { readonly time: Millis; readonly watts: number; readonly duty: number };
   /** The part of a mWh that rounding has left over, −0.5 to 0.5. */
   readonly crumb: number;
+  /** With several counters: how far their sum is booked, and all of it, Wh. */
   readonly counter: CounterState | null;
   readonly suspect: Suspect | null;
+  /** The counters of a plug that has several, by their ids. */
+  readonly registers: Readonly<Record<string, RegisterState>> | undefined;
   /** The run being added to. */
   readonly open: Run | null;
   readonly runs: readonly Run[];
   readonly gaps: readonly Gap[];
   /** mWh of runs too old to keep: they stay booked as they are, and the counter's next step is less by them. */
   readonly kept: number;
+  /** While the counter is stuck: mWh that stand as sampled since it moved. */
+  readonly standing: number | undefined;
   /** Readings older than the last one, without any newer in between: since which arrival, how many. */
   readonly behind: { readonly since: Instant; readonly count: number } | null;
 }
 
 export const beginMeter = (): MeterState => ({
-  version: 1,
+  version: 2,
   until: null,
   usual: null,
   power: null,
@@ -85,10 +107,12 @@ export const beginMeter = (): MeterState => ({
   crumb: 0,
   counter: null,
   suspect: null,
+  registers: undefined,
   open: null,
   runs: [],
   gaps: [],
   kept: 0,
+  standing: undefined,
   behind: null,
 });
 
@@ -117,6 +141,9 @@ export const draftOf = (state: MeterState): Draft => ({
   counter:
     state.counter === null ? null : { ...state.counter, hushed: { ...state.counter.hushed } },
   open: state.open === null ? null : [...state.open],
+  // The store keeps nothing of what is undefined; all drafts are to be of one shape again.
+  registers: state.registers,
+  standing: state.standing,
 });
 
 /** One step under way: the state being written, and what it books and notes. */
@@ -133,6 +160,12 @@ export function note(
   at: Instant,
   before: number | undefined,
   found: number,
+  register?: string,
 ): void {
-  work.notes.push({ event, plug: work.spec.plug, at, before, found });
+  const { plug } = work.spec;
+  work.notes.push(
+    register === undefined
+      ? { event, plug, at, before, found }
+      : { event, plug, register, at, before, found },
+  );
 }

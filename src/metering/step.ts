@@ -1,9 +1,11 @@
 import type { Reading } from '../readings/index.ts';
-import { type Instant, MINUTE, type WattHours, type Watts } from '../units/index.ts';
-import { LIMIT_MARGIN, takeCounter } from './counter.ts';
+import type { Instant, WattHours, Watts } from '../units/index.ts';
+import { LIMIT_MARGIN } from './belief.ts';
+import { isLate } from './clock.ts';
+import { takeCounter } from './counter.ts';
 import { advance } from './integrate.ts';
 import type { MeterNote, MeterSpec, Posting } from './meter.ts';
-import { forgetPending } from './pending.ts';
+import { fitRegisters, takeRegister } from './registers.ts';
 import { type Draft, draftOf, type MeterState, note, type Work } from './state.ts';
 
 export interface MeterStep {
@@ -20,9 +22,8 @@ export interface MeterChange {
 }
 
 const NOTHING: MeterChange = { moved: false, postings: [], notes: [] };
-/** Readings only older than the last one for this long, and this many: the clock was set back. */
-const SET_BACK_AFTER = 15 * MINUTE;
-const SET_BACK_READINGS = 3;
+/** Beyond this, a counter is no longer exact to the mWh. */
+const LARGEST = Number.MAX_SAFE_INTEGER / 1000;
 /** What a calendar can express, ms either side of 1970. */
 const CALENDAR = 8.64e15;
 
@@ -47,9 +48,9 @@ export function meterInPlace(spec: MeterSpec, state: Draft, reading: Reading): M
   const isSane =
     Number.isFinite(value) && Math.abs(at) < CALENDAR && Math.abs(reading.arrived) < CALENDAR;
   if (reading.from !== 'plug' || !isSane) return NOTHING;
-  if (reading.retained && (measure !== 'counter' || state.counter !== null)) return NOTHING;
-  if (measure === 'power') return meterPower(spec, state, reading, at);
   if (measure === 'counter') return meterCounter(spec, state, reading, at);
+  if (reading.retained) return NOTHING;
+  if (measure === 'power') return meterPower(spec, state, reading, at);
   if (measure === 'presence' && value === 0) return meterGone(spec, state, at);
   return NOTHING;
 }
@@ -58,12 +59,15 @@ const begin = (spec: MeterSpec, state: Draft): Work => ({ spec, state, postings:
 
 const done = ({ postings, notes }: Work): MeterChange => ({ moved: true, postings, notes });
 
+const refused = ({ postings, notes }: Work): MeterChange => ({ moved: false, postings, notes });
+
 function meterPower(spec: MeterSpec, state: Draft, reading: Reading, at: Instant): MeterChange {
   const { value } = reading;
   const work = begin(spec, state);
-  const watts = Math.max(value, 0) as Watts;
+  const isAgainst = value < 0 && !spec.signed;
+  const watts = (isAgainst ? 0 : value + 0) as Watts;
   const last = state.power;
-  if (value > spec.limit * LIMIT_MARGIN) {
+  if (Math.abs(watts) > spec.limit * LIMIT_MARGIN) {
     note(work, 'over-limit', at, last?.watts, value);
     return done(work);
   }
@@ -72,7 +76,7 @@ function meterPower(spec: MeterSpec, state: Draft, reading: Reading, at: Instant
     return done(work);
   }
   if (last !== null && isLate(work, reading, at, last.at)) return done(work);
-  if (value < 0) note(work, 'negative-power', at, last?.watts, value);
+  if (isAgainst) note(work, 'negative-power', at, last?.watts, value);
   // A sample from before the plug went off the air does not bring it back.
   const holds = last === null || last.holds || at >= (state.until ?? at);
   advance(work, at, watts);
@@ -89,13 +93,31 @@ function meterPower(spec: MeterSpec, state: Draft, reading: Reading, at: Instant
 
 function meterCounter(spec: MeterSpec, state: Draft, reading: Reading, at: Instant): MeterChange {
   const work = begin(spec, state);
-  const last = state.suspect ?? state.counter;
-  if (last !== null && at === last.at && reading.value === last.wh) {
-    note(work, 'duplicate', at, last.wh, reading.value);
+  const { register, retained } = reading;
+  const wh = (reading.value + 0) as WattHours;
+  const arrived = (reading.arrived + 0) as Instant;
+  if (register === undefined ? spec.registers !== undefined : !spec.registers?.has(register)) {
+    note(work, 'register-unknown', at, undefined, wh, register);
+    return refused(work);
+  }
+  fitRegisters(spec, state);
+  const known = register === undefined ? state : state.registers?.[register];
+  const last = known?.suspect ?? known?.counter ?? null;
+  if (Math.abs(wh) > LARGEST) {
+    note(work, 'leap-suspected', at, last?.wh, wh, register);
+    return done(work);
+  }
+  if (last !== null && retained) {
+    if (wh !== last.wh) note(work, 'retained-ignored', at, last.wh, wh, register);
+    return refused(work);
+  }
+  if (last !== null && at === last.at && wh === last.wh) {
+    note(work, 'duplicate', at, last.wh, wh, register);
     return done(work);
   }
   if (last !== null && isLate(work, reading, at, last.at)) return done(work);
-  takeCounter(work, at, (reading.value + 0) as WattHours, reading.retained);
+  if (register === undefined) takeCounter(work, at, wh, arrived, retained);
+  else takeRegister(work, register, at, wh, arrived, retained);
   return done(work);
 }
 
@@ -107,39 +129,4 @@ function meterGone(spec: MeterSpec, state: Draft, at: Instant): MeterChange {
   advance(work, at, undefined);
   power.holds = false;
   return done(work);
-}
-
-/**
- * True for a reading to drop because a newer one was taken. A clock that had run ahead and was set
- * back would silence the plug until it catches up, so after a while of nothing else the meter
- * starts over from the time the readings now have.
- */
-function isLate(work: Work, reading: Reading, at: Instant, last: Instant): boolean {
-  const { state } = work;
-  if (at >= last) {
-    state.behind = null;
-    return false;
-  }
-  const arrived = (reading.arrived + 0) as Instant;
-  const behind =
-    state.behind === null || arrived < state.behind.since
-      ? { since: arrived, count: 1 }
-      : { since: state.behind.since, count: state.behind.count + 1 };
-  if (behind.count < SET_BACK_READINGS || arrived - behind.since < SET_BACK_AFTER) {
-    state.behind = behind;
-    note(work, 'out-of-order', at, last, at);
-    return true;
-  }
-  startOver(state, at);
-  note(work, 'clock-rebased', at, last, at);
-  return false;
-}
-
-function startOver(state: Draft, at: Instant): void {
-  forgetPending(state);
-  state.until = at;
-  state.power = null;
-  state.counter = null;
-  state.suspect = null;
-  state.behind = null;
 }

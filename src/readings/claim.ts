@@ -12,6 +12,8 @@ export interface Tap {
   /** Undefined when the config has no such plug or probe. */
   readonly source: Refusal['source'];
   readonly measure: Measure;
+  /** Of a counter, where its plug has several. */
+  readonly register: string | undefined;
   /** Undefined for the bare payload. */
   readonly path: Path | undefined;
   readonly read: ValueReader;
@@ -59,15 +61,13 @@ export function decodeClaim(claim: Claim, message: Message, payload: Payload, in
     } else if (message.retained && isStaleWhenRetained(tap.measure)) {
       into.refusals.push(refusal(claim, tap, message, 'stale-retained', foundAt(there, payload)));
     } else {
-      into.readings.push({
-        from: tap.from,
-        id: tap.id,
-        measure: tap.measure,
-        value,
-        at,
-        arrived: message.arrived,
-        retained: message.retained,
-      });
+      const { from, id, measure, register } = tap;
+      const { arrived, retained } = message;
+      into.readings.push(
+        register === undefined
+          ? { from, id, measure, value, at, arrived, retained }
+          : { from, id, measure, register, value, at, arrived, retained },
+      );
     }
   }
 }

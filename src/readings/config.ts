@@ -83,6 +83,9 @@ const counterValue = z.strictObject({
     .enum(['Wh', 'kWh', 'mWh', 'Ws', 'Wmin'])
     .default('kWh')
     .describe('The unit it is sent in.'),
+  register: id
+    .optional()
+    .describe('Which of the plug’s registers this is; the plug says what its registers make.'),
   ...common,
 });
 

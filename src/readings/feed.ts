@@ -37,12 +37,13 @@ export function compileFeed(name: string, feed: FeedConfig, sources: Sources): F
   const outlets = feed.values.flatMap((value) => {
     const read = compileValue(feed, value, noValue);
     const path = value.at === undefined ? undefined : compilePointer(value.at);
+    const register = value.measure === 'counter' ? value.register : undefined;
     return sourcesOf(value).map(({ from, template }) => {
       const idOn = compileTemplate(template, topic.names, ids, name);
       return (levels: Levels): Tap => {
         const id = idOn(levels);
         const source = sources[from].has(id) ? { from, id } : undefined;
-        return { from, id, source, measure: value.measure, path, read };
+        return { from, id, source, measure: value.measure, register, path, read };
       };
     });
   });

@@ -14,6 +14,8 @@ export interface Reading {
   /** Id of the plug or probe. */
   readonly id: string;
   readonly measure: Measure;
+  /** Of a counter, where a plug has several: which of them. */
+  readonly register?: string;
   readonly value: number;
   /** The payload's own time where the feed names one and it was sane, else the arrival. */
   readonly at: Instant;

@@ -42,7 +42,7 @@ describe('the state of a meter', () => {
       reading('temperature', 20, NOON + 1),
       reading('presence', 1, NOON + 1),
       reading('power', 5, NOON + 1, { retained: true }),
-      reading('counter', 5, NOON + 1, { retained: true }),
+      reading('counter', 1, NOON + 1, { retained: true }),
       reading('power', 5, NOON + 1, { from: 'probe' }),
     ];
     for (const next of nothing) {
@@ -74,7 +74,7 @@ describe('the state of a meter', () => {
     expect(readMeter(JSON.parse(JSON.stringify(state)))).toEqual(state);
   });
 
-  it.each([{ version: 2 }, {}, null, 7])('of another version is refused: %j', (saved) => {
+  it.each([{ version: 3 }, {}, null, 7])('of another version is refused: %j', (saved) => {
     expect(() => readMeter(saved)).toThrow(
       expect.objectContaining({ code: 'AMP_METERING_STATE', name: CodedError.name }),
     );
@@ -153,19 +153,23 @@ describe('a plug that moves to another device', () => {
 describe('the spec of a plug', () => {
   it('has the units of the program, and says what the config leaves to be learned', () => {
     const device = { bridge: 'last-power' as const, drawing: watts(3) };
-    expect(meterSpec('left', plugConfig.parse({}), device)).toEqual({
+    expect(meterSpec('left', plugConfig.parse({}), device, 'UTC')).toEqual({
       plug: 'left',
       limit: 3680,
       reporting: 'on-change',
       usualInterval: undefined,
       maxGap: undefined,
       counterRestarts: 'never',
+      calendar: undefined,
       counterWrapsAt: undefined,
+      bidirectional: false,
+      signed: false,
+      registers: undefined,
       bridge: 'last-power',
       drawing: 3,
     });
     const told = { usual_interval_s: 60, max_gap_s: 90.5, counter_wraps_at_wh: 1e6 };
-    expect(meterSpec('left', plugConfig.parse(told), device)).toMatchObject({
+    expect(meterSpec('left', plugConfig.parse(told), device, 'UTC')).toMatchObject({
       usualInterval: 60_000,
       maxGap: 90_500,
       counterWrapsAt: 1_000_000,

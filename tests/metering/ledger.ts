@@ -42,8 +42,8 @@ export class Ledger {
     return total;
   }
 
-  /** What no history may lead to, in words; empty when all is well. */
-  faults(): string[] {
+  /** What no history may lead to, in words; empty when all is well. Signed: energy may flow back. */
+  faults({ signed = false } = {}): string[] {
     const faults: string[] = [];
     const covered = new Map<number, number>();
     for (const sum of this.sums.values()) {
@@ -53,9 +53,10 @@ export class Ledger {
         if (!Number.isInteger(value)) faults.push(`${where}: ${field} ${value} is not whole`);
         if (Object.is(value, -0)) faults.push(`${where}: ${field} is minus zero`);
       }
-      if (sum.energy < 0) faults.push(`${where}: energy ${sum.energy} mWh`);
+      if (sum.energy < 0 && !signed) faults.push(`${where}: energy ${sum.energy} mWh`);
       if (sum.covered < 0) faults.push(`${where}: covered ${sum.covered} ms`);
-      if (sum.spread < 0 || sum.spread > sum.energy) faults.push(`${where}: spread ${sum.spread}`);
+      if (!signed && (sum.spread < 0 || sum.spread > sum.energy))
+        faults.push(`${where}: spread ${sum.spread}`);
       if (sum.drawing < 0 || sum.drawing > sum.covered) {
         faults.push(`${where}: drawing ${sum.drawing} of ${sum.covered} ms`);
       }

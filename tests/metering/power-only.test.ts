@@ -220,18 +220,6 @@ describe('a plug that reports only power', () => {
       expect in all booked 1 Wh covered 60 s
     `));
 
-  it('counts afresh after its clock was set back, and books nothing for the time between', () =>
-    play(`
-      from 36:00 every 1 min
-        counter 100 101
-      at 12:00 counter 102
-      at 12:10 counter 103
-      at 12:20 counter 104
-      at 12:30 counter 105
-      expect in all counted 2 Wh covered 660 s
-      expect notes baseline, out-of-order, out-of-order, clock-rebased, baseline
-    `));
-
   it('measures how long it was behind by arrivals after the clock was set', () =>
     play(`
       at 36:00 power 60

@@ -1,30 +1,36 @@
 import { expect } from 'vitest';
-import {
-  beginMeter,
-  type Known,
-  type MeterEvent,
-  type MeterSpec,
-  meter,
-} from '../../src/metering/index.ts';
+import { beginMeter, type Known, type MeterSpec, meter } from '../../src/metering/index.ts';
 import type { Measure, Reading } from '../../src/readings/index.ts';
-import { HOUR, instant, MINUTE, millis, SECOND, wattHours, watts } from '../../src/units/index.ts';
+import {
+  Calendar,
+  HOUR,
+  instant,
+  MINUTE,
+  millis,
+  SECOND,
+  wattHours,
+  watts,
+} from '../../src/units/index.ts';
 import { Ledger } from './ledger.ts';
 
 /*
  * A history of one plug, told line by line, with what the books must say.
  *
  *   plug at intervals, bridged by last power, limit 2000 W, drawing above 5 W, gap 10 min,
- *     restarting at-midnight, wrapping at 1000 Wh
+ *     restarting at-midnight in America/Winnipeg, wrapping at 1000 Wh, bidirectional
+ *   plug registers day night -fed-in several counters; those with a minus are subtracted
  *   from 12:00 every 10 s            a block: its series run side by side from there
  *     power 300x40 _x5 0             40 times 300 W, 5 times nothing, once 0 W
- *     counter 100+2x40               100, 102, 104 … Wh, 40 readings
+ *     counter 100+2x40               100, 102, 104 … Wh, 40 readings; also 100-2x40
+ *     register day 100+2x40          the same of one of several counters
  *   then every 1 min                 another block, one interval after the last reading
- *   at 12:00:05 power 300            one reading; also: retained counter 5, gone, back
+ *   at 12:00:05 power 300            one reading; also: retained counter 5, register day 5, gone, back
  *   arriving 14:30 stamped 12:00 power 300
  *   restart                          the state goes through JSON, as through the store
  *   expect at 12:00 counted 25 Wh spread 5 Wh covered 900 s drawing 0 s
  *   expect in all booked 25 Wh       booked is the sum of all ways of knowing
- *   expect notes baseline, duplicate the notes since the last such line; or: none
+ *   expect notes baseline, duplicate the notes since the last such line; or: none; with several
+ *                                    counters: baseline day, duplicate night
  *
  * Times are of 2025-01-01 in UTC, 24:00 and later of the days after. Lines end at '#'.
  */
@@ -32,7 +38,7 @@ import { Ledger } from './ledger.ts';
 const DAY_ZERO = Date.UTC(2025, 0, 1);
 const ALL: readonly Known[] = ['counted', 'integrated', 'bridged', 'reckoned'];
 
-const MEASURES: readonly string[] = ['power', 'counter', 'presence'];
+type Source = Pick<Reading, 'measure' | 'register'>;
 
 export const spec = (changes: Partial<MeterSpec> = {}): MeterSpec => ({
   plug: 'plug-under-test',
@@ -41,7 +47,11 @@ export const spec = (changes: Partial<MeterSpec> = {}): MeterSpec => ({
   usualInterval: undefined,
   maxGap: undefined,
   counterRestarts: 'never',
+  calendar: undefined,
   counterWrapsAt: undefined,
+  bidirectional: false,
+  signed: false,
+  registers: undefined,
   bridge: 'mean-duty',
   drawing: watts(2),
   ...changes,
@@ -67,8 +77,8 @@ export function play(script: string): void {
   const ledger = new Ledger();
   let how = spec();
   let state = beginMeter();
-  let notes: MeterEvent[] = [];
-  let block: { start: number; every: number; series: [Measure, (number | undefined)[]][] } = {
+  let notes: string[] = [];
+  let block: { start: number; every: number; series: [Source, (number | undefined)[]][] } = {
     start: 0,
     every: 1,
     series: [],
@@ -80,20 +90,22 @@ export function play(script: string): void {
     state = step.state;
     last = Math.max(last, next.at);
     ledger.post(step.postings);
-    notes.push(...step.notes.map((note) => note.event));
+    notes.push(
+      ...step.notes.map(({ event, register }) => (register ? `${event} ${register}` : event)),
+    );
   };
 
   const finishBlock = (): void => {
     const { start, every, series } = block;
     const length = Math.max(0, ...series.map(([, values]) => values.length));
     for (let i = 0; i < length; i++) {
-      for (const [measure, values] of series) {
+      for (const [{ measure, ...which }, values] of series) {
         const value = values[i];
-        if (value !== undefined) take(reading(measure, value, start + i * every));
+        if (value !== undefined) take(reading(measure, value, start + i * every, which));
       }
     }
     block = { start: 0, every: 1, series: [] };
-    expect(ledger.faults()).toEqual([]);
+    expect(ledger.faults(how)).toEqual([]);
   };
 
   const commands: [RegExp, (...parts: string[]) => void][] = [
@@ -107,22 +119,25 @@ export function play(script: string): void {
       (every) => (block = { start: last + duration(every), every: duration(every), series: [] }),
     ],
     [
-      /^at (\S+) (retained )?(power|counter) (\S+)$/,
-      (time, retained, measure, value) =>
-        take(
-          reading(measure as Measure, Number(value), clock(time), { retained: retained !== '' }),
-        ),
+      /^at (\S+) (retained )?(power|counter|register \S+) (\S+)$/,
+      (time, retained, words, value) => {
+        const { measure, ...which } = source(words);
+        take(reading(measure, Number(value), clock(time), { ...which, retained: retained !== '' }));
+      },
     ],
     [/^at (\S+) gone$/, (time) => take(reading('presence', 0, clock(time)))],
     [/^at (\S+) back$/, (time) => take(reading('presence', 1, clock(time)))],
     [
-      /^arriving (\S+) stamped (\S+) (power|counter) (\S+)$/,
-      (arrived, time, measure, value) =>
+      /^arriving (\S+) stamped (\S+) (power|counter|register \S+) (\S+)$/,
+      (arrived, time, words, value) => {
+        const { measure, ...which } = source(words);
         take(
-          reading(measure as Measure, Number(value), clock(time), {
+          reading(measure, Number(value), clock(time), {
+            ...which,
             arrived: instant(clock(arrived)),
           }),
-        ),
+        );
+      },
     ],
     [/^restart$/, () => (state = JSON.parse(JSON.stringify(state)))],
     [
@@ -149,9 +164,9 @@ export function play(script: string): void {
   for (const [index, raw] of script.split('\n').entries()) {
     const line = raw.replace(/#.*/, '').trim();
     if (line === '') continue;
-    const [word = '', ...items] = line.split(/\s+/);
-    if (MEASURES.includes(word)) {
-      block.series.push([word as Measure, items.flatMap(values)]);
+    const [, words, items] = /^(power|counter|presence|register \S+)\s+(.*)$/.exec(line) ?? [];
+    if (items !== undefined) {
+      block.series.push([source(words), items.split(/\s+/).flatMap(values)]);
       continue;
     }
     finishBlock();
@@ -184,9 +199,15 @@ function check(ledger: Ledger, words: string, slot: number | undefined): void {
   expect(sum).toMatchObject(expected);
 }
 
+/** 'power', 'counter', or 'register day'. */
+function source(words = ''): Source {
+  const [word, register] = words.split(/\s+/);
+  return register === undefined ? { measure: word as Measure } : { measure: 'counter', register };
+}
+
 function values(item: string): (number | undefined)[] {
   const [, first = '', rise = '0', times = '1'] =
-    /^(-?[\de.]+|_)(?:\+([\d.]+))?(?:x(\d+))?$/.exec(item) ?? [];
+    /^(-?[\de.]+|_)(?:\+?(-?[\d.]+))?(?:x(\d+))?$/.exec(item) ?? [];
   if (first === '') throw new Error(`no series item: ${item}`);
   return Array.from({ length: Number(times) }, (_, i) =>
     first === '_' ? undefined : Math.round((Number(first) + i * Number(rise)) * 1e6) / 1e6,
@@ -206,7 +227,7 @@ function duration(text = ''): number {
 }
 
 function plugWords(words: string): Partial<MeterSpec> {
-  let changes: Partial<MeterSpec> = {};
+  let changes: { -readonly [K in keyof MeterSpec]?: MeterSpec[K] } = {};
   for (const word of words.split(/, */)) {
     const number = Number(/[\d.]+/.exec(word)?.[0]);
     if (word === 'on change') changes = { ...changes, reporting: 'on-change' };
@@ -220,8 +241,18 @@ function plugWords(words: string): Partial<MeterSpec> {
     } else if (word.startsWith('wrapping at ')) {
       changes = { ...changes, counterWrapsAt: wattHours(number) };
     } else if (word.startsWith('restarting ')) {
-      const counterRestarts = word.slice(11) as MeterSpec['counterRestarts'];
-      changes = { ...changes, counterRestarts };
+      const [counterRestarts, , zone = 'UTC'] = word.slice(11).split(' ');
+      changes = { ...changes, counterRestarts: counterRestarts as MeterSpec['counterRestarts'] };
+      if (counterRestarts === 'at-midnight') changes.calendar = new Calendar(zone);
+    } else if (word === 'bidirectional') {
+      changes = { ...changes, bidirectional: true, signed: true };
+    } else if (word.startsWith('registers ')) {
+      const ids = word.slice(10).split(' ');
+      changes = {
+        ...changes,
+        registers: new Map(ids.map((id) => [id.replace(/^-/, ''), id.startsWith('-') ? -1 : 1])),
+        signed: ids.some((id) => id.startsWith('-')),
+      };
     } else throw new Error(`no word for a plug: ${word}`);
   }
   return changes;

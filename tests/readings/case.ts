@@ -51,12 +51,13 @@ function payloadOf({ text, json, hex, repeat }: z.infer<typeof message>): Uint8A
   return Buffer.from(text ?? JSON.stringify(json));
 }
 
-/** 'plug/id measure value', then its own time and 'retained' where they apply. */
+/** 'plug/id measure value' ('plug/id/register' for one of several counters), then its own time and 'retained' where they apply. */
 export function readingLine(reading: Reading): string {
-  const { from, id, measure, value, at, arrived, retained } = reading;
+  const { from, id, measure, register, value, at, arrived, retained } = reading;
   const rounded = Object.is(value, -0) ? '-0' : String(Number(value.toPrecision(15)));
   const own = at === arrived ? '' : ` at ${new Date(at).toISOString()}`;
-  return `${from}/${id} ${measure} ${rounded}${own}${retained ? ' retained' : ''}`;
+  const which = register === undefined ? '' : `/${register}`;
+  return `${from}/${id}${which} ${measure} ${rounded}${own}${retained ? ' retained' : ''}`;
 }
 
 /** 'feed measure source reason "found"', with '-' and '?' for what is not known. */
