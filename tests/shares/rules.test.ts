@@ -54,8 +54,8 @@ describe('a rule divides', () => {
       drop: { volume_l: 0.0001, lossWPerK: 0, keptC: 0 },
     };
     const near = divisionOf({ divided: { by: 'volume', among: ['jar', 'cup'] } }, tanks);
-    const one = { energy: 4002 as MilliwattHours, time: hours(1) };
-    expect(energyParts(near, one)).toEqual({ cup: 2002, jar: 2000 });
+    const one = { energy: 20_010_000 as MilliwattHours, time: hours(1) };
+    expect(energyParts(near, one)).toEqual({ cup: 10_010_000, jar: 10_000_000 });
     const drop = divisionOf({ divided: { by: 'volume', among: ['jar', 'drop'] } }, tanks);
     expect(energyParts(drop, { ...one, energy: 1001 as MilliwattHours })).toEqual({
       drop: 1,
