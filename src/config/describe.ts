@@ -12,10 +12,12 @@ type Tariff = Config['tariffs'][string];
  */
 export function describeConfig(config: Config, on?: LocalDate): string {
   const shown = conceal(config, secretsOf(config));
+  const devices = placedDevices(shown, on, 'in use');
   const blocks = [
     summary(shown),
-    ...Object.keys(shown.tanks).map((tank) => tankLines(shown, tank)),
-    titled('no single tank', deviceLines(Object.entries(shown.devices).filter(isShared))),
+    ...Object.keys(shown.tanks).map((tank) => tankLines(shown, tank, devices)),
+    titled('no single tank', deviceLines(devices.filter(isShared))),
+    titled('no longer in use', deviceLines(placedDevices(shown, on, 'ended'))),
     titled('feeds', feedLines(shown)),
     titled('tariffs', tariffLines(shown, on)),
     titled('alerts', alertLines(shown)),
@@ -54,7 +56,7 @@ function summary(config: Config): string[] {
   ]);
 }
 
-function tankLines(config: Config, id: string): string[] {
+function tankLines(config: Config, id: string, devices: readonly PlacedDevice[]): string[] {
   const tank = config.tanks[id];
   if (tank === undefined) return [];
   const probes = Object.entries(config.probes).flatMap(([probe, at]) =>
@@ -62,28 +64,77 @@ function tankLines(config: Config, id: string): string[] {
   );
   const kept = `kept at ${tank.keep_c.min} to ${tank.keep_c.max} °C`;
   const measured = probes.length === 0 ? 'no probe' : `probe ${probes.join(', ')}`;
-  const devices = Object.entries(config.devices).filter(([, device]) => device.tank === id);
+  const own = devices.filter((device) => device.belonging.tank === id);
   return [
     `${named(id, tank.name)} in ${tank.room}, ${kept}, ${measured}`,
-    ...(devices.length === 0 ? ['  no device of its own'] : deviceLines(devices)),
+    ...(own.length === 0 ? ['  no device of its own'] : deviceLines(own)),
   ];
 }
 
-const isShared = ([, { tank }]: [string, Device]): boolean =>
+type Belonging = Pick<Device, 'tank' | 'shares' | 'divided'>;
+
+/** A device, whose it is on the day told, and where it goes next. */
+interface PlacedDevice {
+  readonly id: string;
+  readonly device: Device;
+  readonly belonging: Belonging;
+  readonly next: string | undefined;
+}
+
+/** Without a day: after all that the devices name. */
+function placedDevices(
+  config: Config,
+  on: LocalDate | undefined,
+  which: 'in use' | 'ended',
+): PlacedDevice[] {
+  return Object.entries(config.devices).flatMap(([id, device]) => {
+    const { until, moved = [] } = device;
+    const ended = until !== undefined && (on === undefined || until < on);
+    if (ended !== (which === 'ended')) return [];
+    const before = (move: { readonly on: string }): boolean => on === undefined || move.on <= on;
+    const belonging = moved.findLast(before) ?? device;
+    return [{ id, device, belonging, next: moved.find((move) => !before(move))?.on }];
+  });
+}
+
+const isShared = ({ belonging: { tank } }: PlacedDevice): boolean =>
   tank === undefined || tank === 'upkeep';
 
-function deviceLines(devices: [string, Device][]): string[] {
+function deviceLines(devices: readonly PlacedDevice[]): string[] {
   return indented(
     table(
-      devices.map(([id, { kind, nameplate_w: watts, plug, shares, tank }]) => [
+      devices.map(({ id, device: { kind, nameplate_w: watts, plug, until }, belonging, next }) => [
         id,
         kind,
         `${watts} W`,
         plug === undefined ? 'reckoned' : `plug ${plug}`,
-        shares !== undefined ? parts(shares) : tank === 'upkeep' ? tank : '',
+        [
+          ...holders(belonging),
+          ...(next === undefined ? [] : [`moves on ${next}`]),
+          ...(until === undefined ? [] : [`until ${until}`]),
+        ].join(', '),
       ]),
     ),
   );
+}
+
+/** Of a device with a tank of its own nothing: it stands below it. */
+function holders({ tank, shares, divided }: Belonging): string[] {
+  if (shares !== undefined) return [parts(shares)];
+  switch (divided?.by) {
+    case undefined:
+      return tank === 'upkeep' ? [tank] : [];
+    case 'equal':
+      return [`equally ${divided.among.join(', ')}`];
+    case 'volume':
+      return [`by volume ${divided.among.join(', ')}`];
+    case 'outlets': {
+      const outlets = Object.entries(divided.outlets).map(([id, count]) => `${id} ${count}`);
+      return [`by outlets ${outlets.join(', ')}`];
+    }
+    case 'heat-need':
+      return [`by heat need ${divided.among.join(', ')}`];
+  }
 }
 
 const parts = (shares: Readonly<Record<string, number>>): string =>

@@ -79,6 +79,51 @@ alerts
     expect(text).toMatch(/mat +heat-mat +25 W +plug socket-2 +upkeep/);
   });
 
+  const MOVING: Edit[] = [
+    {
+      swap: '    plug: socket-1\n    tank: reed-bed\n',
+      by: "    plug: socket-1\n    tank: reed-bed\n    moved: [{ on: '2026-03-03', tank: mat-den }]\n    until: '2026-05-01'\n",
+    },
+    {
+      swap: '    shares:\n      reed-bed: 0.7\n      mat-den: 0.1\n      upkeep: 0.2\n',
+      by: `    divided: { by: outlets, outlets: { reed-bed: 3, upkeep: 1 } }
+    moved:
+      - { on: '2026-03-03', divided: { by: equal, among: [reed-bed, mat-den] } }
+      - { on: '2026-03-05', divided: { by: volume, among: [reed-bed, mat-den] } }
+      - { on: '2026-03-07', divided: { by: heat-need, among: [reed-bed], room_without_c: 11 } }
+`,
+    },
+  ];
+
+  it('puts a device where it is on the day, and says where it goes and until when', () => {
+    const lines = (date: string) => describeConfig(config(...MOVING), on(date)).split('\n');
+    const below = (title: RegExp, date: string) => {
+      const all = lines(date);
+      const start = all.findIndex((line) => title.test(line));
+      return start < 0 ? [] : all.slice(start + 1, all.indexOf('', start)).join('\n');
+    };
+    expect(below(/^reed-bed in/, '2026-03-02')).toMatch(
+      /reed-heater +heater +200 W +plug socket-1 +moves on 2026-03-03, until 2026-05-01/,
+    );
+    expect(below(/^reed-bed in/, '2026-03-03')).not.toContain('reed-heater');
+    expect(below(/^mat-den in/, '2026-03-03')).toMatch(/reed-heater.* until 2026-05-01/);
+    expect(below(/^no longer in use/, '2026-05-01')).toEqual([]);
+    expect(below(/^no longer in use/, '2026-05-02')).toContain('reed-heater');
+    expect(below(/^mat-den in/, '2026-05-02')).not.toContain('reed-heater');
+  });
+
+  it('says by which rule a device is divided on the day', () => {
+    const blower = (date: string) =>
+      describeConfig(config(...MOVING), on(date))
+        .split('\n')
+        .find((line) => line.includes('blower'))
+        ?.replace(/.*reckoned +/, '');
+    expect(blower('2026-03-02')).toBe('by outlets reed-bed 3, upkeep 1, moves on 2026-03-03');
+    expect(blower('2026-03-04')).toBe('equally reed-bed, mat-den, moves on 2026-03-05');
+    expect(blower('2026-03-05')).toBe('by volume reed-bed, mat-den, moves on 2026-03-07');
+    expect(blower('2026-03-09')).toBe('by heat need reed-bed');
+  });
+
   it('hands nothing to the terminal that it would obey', () => {
     const text = describeConfig(config({ swap: 'set_c: 25', by: 'name: "a\\e[31mb\\r\\nc"' }));
     expect(text.replaceAll('\n', '')).not.toMatch(/\p{Cc}/u);
