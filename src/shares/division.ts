@@ -1,6 +1,6 @@
 import { CodedError, type Millis, type MilliwattHours } from '../units/index.ts';
 import { type DividedConfig, type SharesConfig, UPKEEP } from './config.ts';
-import { ALL_UPKEEP, type Share, sharesOf, wholeWeights } from './share.ts';
+import { ALL_UPKEEP, type Share, wholeWeights } from './share.ts';
 
 /** Whose a device is at some time, as the config says it. None of the three: the upkeep's. */
 export interface Belonging {
@@ -35,6 +35,7 @@ export interface Used {
   readonly time: Millis;
 }
 
+const MILLION = 1_000_000;
 /** Water is weighed by the milliliter. */
 const ML_PER_L = 1000;
 /** W × ms in one mWh. */
@@ -49,7 +50,9 @@ export function divisionOf(
   { tank, shares, divided }: Belonging,
   tanks: Readonly<Record<string, TankFacts>>,
 ): Division {
-  if (divided === undefined) return fixed(sharesOf({ tank, shares }));
+  if (divided === undefined) {
+    return fixed(shares === undefined ? [{ tank: tank ?? UPKEEP, weight: 1 }] : weighed(shares));
+  }
   switch (divided.by) {
     case 'equal':
       return fixed(divided.among.map((id) => ({ tank: id, weight: 1 })));
@@ -73,6 +76,14 @@ const fixed = (shares: readonly Share[]): Division => ({
   kind: 'fixed',
   shares: [...shares].sort(byTank),
 });
+
+/** To the millionth, and in proportion to their sum, so that three times 0.333 are three thirds. */
+function weighed(fractions: SharesConfig): readonly Share[] {
+  const shares = Object.entries(fractions)
+    .map(([tank, fraction]) => ({ tank, weight: Math.round(fraction * MILLION) }))
+    .filter(({ weight }) => weight > 0);
+  return shares.length === 0 ? ALL_UPKEEP : shares;
+}
 
 const byTank = (a: { readonly tank: string }, b: { readonly tank: string }): number =>
   a.tank < b.tank ? -1 : 1;

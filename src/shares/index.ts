@@ -6,5 +6,5 @@ export {
   type TankFacts,
   type Used,
 } from './division.ts';
-export { type Share, shareOut, sharesOf } from './share.ts';
+export { type Share, shareOut } from './share.ts';
 export { compileShares, type Movable, type ShareBook } from './share-book.ts';

@@ -1,5 +1,5 @@
 import { apportion, type Quantity } from '../units/index.ts';
-import { type SharesConfig, UPKEEP } from './config.ts';
+import { UPKEEP } from './config.ts';
 
 /** The part of a device that belongs to one tank, or to the upkeep. */
 export interface Share {
@@ -9,27 +9,7 @@ export interface Share {
   readonly weight: number;
 }
 
-const MILLION = 1_000_000;
-
-export const ALL_UPKEEP: readonly Share[] = [{ tank: UPKEEP, weight: MILLION }];
-
-/**
- * Whose a device is, in the order the config names them: its tank, its shares, or else the upkeep.
- * Fractions are taken to the millionth, and in proportion to their sum, so that three times 0.333
- * are three thirds.
- */
-export function sharesOf(device: {
-  readonly tank?: string | undefined;
-  readonly shares?: SharesConfig | undefined;
-}): readonly Share[] {
-  if (device.shares !== undefined) {
-    const shares = Object.entries(device.shares)
-      .map(([tank, fraction]) => ({ tank, weight: Math.round(fraction * MILLION) }))
-      .filter(({ weight }) => weight > 0);
-    return shares.length === 0 ? ALL_UPKEEP : shares;
-  }
-  return device.tank === undefined ? ALL_UPKEEP : [{ tank: device.tank, weight: MILLION }];
-}
+export const ALL_UPKEEP: readonly Share[] = [{ tank: UPKEEP, weight: 1 }];
 
 /** Whole weights up to this sum are apportioned in exact integer arithmetic. */
 const MOST_WEIGHT = 90_000_000;
