@@ -1,7 +1,11 @@
 import { dirname, resolve } from 'node:path';
-import { createAccountBook } from '../books/index.ts';
 import { type Config, compareConfigs, formatProblems, loadConfig } from '../config/index.ts';
-import { createClimateBook, createRefusalTally, type Message } from '../readings/index.ts';
+import {
+  createClimateBook,
+  createRefusalTally,
+  type Message,
+  type Refusal,
+} from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
 import type { Clock, Instant, Logger } from '../units/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
@@ -13,8 +17,13 @@ import { Group } from './group.ts';
 import { type House, prepareHouse } from './house.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
+import { createPriceIntake } from './price-intake.ts';
+import { createPricing } from './pricing.ts';
+import { rateNow } from './rate-now.ts';
+import { repricingRecord } from './repriced.ts';
 import { roomView } from './room-model.ts';
 import { startSchedule } from './schedule.ts';
+import type { Terms } from './terms.ts';
 import { createWatchLane } from './watch-lane.ts';
 
 export interface DaemonOptions {
@@ -48,7 +57,7 @@ export interface Daemon {
 /**
  *   broker ─ message ─▶ feeds ─ readings ─┬─▶ meters ─▶ postings ──┐
  *                          │              ├─▶ climate slots ───────┤
- *                          └─ refusals ───┼────────────────────────┼─▶ group ─▶ store
+ *                          └─ refusals ───┼────────────────────────┼─▶ group ─▶ store ◀─ prices
  *                                         └─▶ sights               │             │
  *   every 10 s:  reckoned devices ─────────────────────────────────┤             │
  *                sights ─▶ watches ─▶ alerts ─▶ deliveries ────────┘             │
@@ -74,7 +83,20 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const refusals = createRefusalTally();
   const costs = createCostLane(house, memory, group);
   const watches = createWatchLane(house, memory, group, logger);
-  const books = createAccountBook(store, basisOf());
+  const prices = createPriceIntake(store, logger);
+  const pricing = createPricing({
+    store,
+    stored: memory.read('app').get('terms') as Terms | undefined,
+    terms: house.terms,
+    clock,
+    logger,
+    inForce(terms, summary) {
+      group.save('app', 'terms', terms);
+      const record = summary && repricingRecord(summary, clock.now());
+      if (record !== undefined) store.addRepricing(record);
+    },
+  });
+  const { book: books } = pricing;
   let received = 0;
   let lastReading: Instant | undefined;
 
@@ -96,22 +118,37 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
 
   function receive(message: Message): void {
     received += 1;
+    if (house.priceFeeds.claims(message.topic)) receivePrices(message);
+    else receiveReadings(message);
+    committer.added();
+    options.onMessage?.();
+  }
+
+  function receivePrices(message: Message): void {
+    const { prices: published, refusals: refused } = house.priceFeeds.decode(message);
+    refuse(refused, message.arrived);
+    prices.take(published, message.arrived);
+  }
+
+  function receiveReadings(message: Message): void {
     const { readings, refusals: refused } = house.feeds.decode(message);
-    for (const refusal of refused) {
-      group.refuse(refusal);
-      const mention = refusals.note(refusal, message.arrived);
-      if (mention.worthLogging) {
-        logger.warn({ ...refusal, unmentioned: mention.unmentioned }, 'a value was refused');
-      }
-    }
+    refuse(refused, message.arrived);
     for (const reading of readings) {
       if (reading.from === 'plug') costs.take(reading);
       else climate.add(reading);
       watches.see(reading);
     }
     if (readings.length > 0 && !message.retained) lastReading = message.arrived;
-    committer.added();
-    options.onMessage?.();
+  }
+
+  function refuse(refused: readonly Refusal[], arrived: Instant): void {
+    for (const refusal of refused) {
+      group.refuse(refusal);
+      const mention = refusals.note(refusal, arrived);
+      if (mention.worthLogging) {
+        logger.warn({ ...refusal, unmentioned: mention.unmentioned }, 'a value was refused');
+      }
+    }
   }
 
   const messenger = createMessenger({
@@ -123,18 +160,19 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   });
   const broker = await openBroker({
     config,
-    filters: house.feeds.filters,
+    filters: house.filters,
     formerFilters: formerFilters(memory),
     clock,
     logger,
     receive,
     onConnected: () => messenger.restate(watches.alerts(), watches.writer),
   });
-  group.save('app', 'filters', { filters: house.feeds.filters });
+  group.save('app', 'filters', { filters: house.filters });
 
   function tick(): void {
     const now = clock.now();
     costs.reckon(now);
+    prices.retry(now);
     watches.look(now, broker.link.state, messenger.recipients);
     committer.added();
     void messenger.work();
@@ -143,10 +181,6 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   function hour(): void {
     watches.save();
     store.tidy(clock.now());
-  }
-
-  function basisOf() {
-    return { calendar: house.calendar, tariffs: house.tariffs, devices: house.config.devices };
   }
 
   function reload(): boolean {
@@ -179,10 +213,10 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     house = next;
     costs.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
-    books.reconfigure(basisOf());
-    group.save('app', 'filters', { filters: house.feeds.filters });
+    pricing.change(house.terms);
+    group.save('app', 'filters', { filters: house.filters });
     committer.added();
-    void broker.link.subscribe(house.feeds.filters);
+    void broker.link.subscribe(house.filters);
     logger.info({ changes }, 'the configuration was read again and is in force');
     return true;
   }
@@ -191,6 +225,8 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     roomView({
       house,
       books,
+      rate: rateNow(house.basis, books, store, clock.now()),
+      repricing: pricing.progress,
       latest: watches.latest,
       alerts: watches.alerts(),
       writer: watches.writer,
@@ -243,6 +279,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     reload,
     async stop() {
       schedule.stop();
+      pricing.stop();
       await web?.stop();
       await broker.stop();
       watches.save();

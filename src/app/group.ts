@@ -19,6 +19,7 @@ export class Group {
   #climate: ClimateSlot[] = [];
   #notes: MeterNote[] = [];
   #refusals = new Map<string, RefusalCount>();
+  #refused: Refusal[] = [];
   #alerts: Alert[] = [];
   #deliveries: Delivery[] = [];
 
@@ -95,10 +96,12 @@ export class Group {
     this.#climate.push(...climate);
   }
 
-  refuse({ reason, feed, source, topic, found, at }: Refusal): void {
+  refuse(refusal: Refusal): void {
+    const { reason, feed, source, topic, found, at } = refusal;
     const key = `${reason} ${feed ?? ''} ${source?.from ?? ''} ${source?.id ?? ''}`;
     const count = (this.#refusals.get(key)?.count ?? 0) + 1;
     this.#refusals.set(key, { reason, feed, source, topic, found, at, count });
+    if (this.#refused.length < REFUSED_A_GROUP) this.#refused.push(refusal);
   }
 
   tell(alerts: readonly Alert[], deliveries: readonly Delivery[]): void {
@@ -114,6 +117,7 @@ export class Group {
       climate: this.#climate,
       notes: this.#notes,
       refusals: [...this.#refusals.values()],
+      refused: this.#refused,
       alerts: this.#alerts,
       deliveries: this.#deliveries,
     };
@@ -144,6 +148,7 @@ export class Group {
     this.#climate = [];
     this.#notes = [];
     this.#refusals = new Map();
+    this.#refused = [];
     this.#alerts = [];
     this.#deliveries = [];
   }
@@ -163,6 +168,9 @@ export class Group {
     this.#climate = [...folded.values()];
   }
 }
+
+/** Refused values beyond these are only counted: a flood of nonsense must not fill the card. */
+const REFUSED_A_GROUP = 200;
 
 /** From so many additions to one device on they are found by their place: months of catching up. */
 const LONG = 100;

@@ -1,26 +1,35 @@
-import { type Reckonable, reckonable } from '../books/index.ts';
+import { type AccountBasis, type Reckonable, reckonable, stripOf } from '../books/index.ts';
 import type { Config } from '../config/index.ts';
 import { type MeterSpec, meterSpec } from '../metering/index.ts';
-import { compileFeeds, type FeedBook } from '../readings/index.ts';
-import { type Share, sharesOf } from '../shares/index.ts';
-import { compileTariffs, type TariffBook } from '../tariff/index.ts';
-import { Calendar, type Watts } from '../units/index.ts';
+import {
+  compileFeeds,
+  compilePriceFeeds,
+  type FeedBook,
+  type PriceFeedBook,
+} from '../readings/index.ts';
+import type { Calendar, Watts } from '../units/index.ts';
+import { basisOf, type Terms, termsOf } from './terms.ts';
 
 /** A config made ready to run: everything that can be worked out before the first message. */
 export interface House {
   readonly config: Config;
+  /** What its accounts rest on, as plain data and made ready. */
+  readonly terms: Terms;
+  readonly basis: AccountBasis;
   readonly calendar: Calendar;
   readonly feeds: FeedBook;
-  readonly tariffs: TariffBook;
-  /** By plug: how it is metered and which device it feeds. */
+  readonly priceFeeds: PriceFeedBook;
+  /** MQTT topic filters to subscribe to. */
+  readonly filters: readonly string[];
+  /** By plug: how it is metered and whose entries it makes. */
   readonly meters: ReadonlyMap<string, HouseMeter>;
   /** Devices without a plug. */
   readonly reckoned: readonly Reckonable[];
-  readonly shares: ReadonlyMap<string, readonly Share[]>;
 }
 
 export interface HouseMeter {
   readonly spec: MeterSpec;
+  /** The device it feeds, or `stripOf` the plug. */
   readonly device: string;
 }
 
@@ -30,34 +39,50 @@ const THERMOSTATIC = new Set(['heater', 'chiller', 'heat-mat', 'room-heater', 'd
 const DRAWING_PART = 0.05;
 
 export function prepareHouse(config: Config): House {
-  const calendar = new Calendar(config.site.time_zone);
-  const devices = Object.entries(config.devices);
+  const terms = termsOf(config);
+  const basis = basisOf(terms);
+  const { calendar } = basis;
+  const feeds = compileFeeds(config.feeds, {
+    plugs: Object.keys(config.plugs),
+    probes: Object.keys(config.probes),
+  });
+  const priceFeeds = compilePriceFeeds(config.price_feeds);
   return {
     config,
+    terms,
+    basis,
     calendar,
-    feeds: compileFeeds(config.feeds, {
-      plugs: Object.keys(config.plugs),
-      probes: Object.keys(config.probes),
-    }),
-    tariffs: compileTariffs(config.tariffs, calendar),
-    meters: new Map(devices.flatMap(([id, device]) => meterOf(id, device, config))),
-    reckoned: devices
+    feeds,
+    priceFeeds,
+    filters: [...feeds.filters, ...priceFeeds.filters],
+    meters: metersOf(config, basis),
+    reckoned: Object.entries(config.devices)
       .filter(([, device]) => device.plug === undefined)
       .map(([id, device]) => reckonable(id, device, calendar)),
-    shares: new Map(devices.map(([id, device]) => [id, sharesOf(device)])),
   };
 }
 
-function meterOf(
-  id: string,
-  device: Config['devices'][string],
-  config: Config,
-): [string, HouseMeter][] {
-  const plug = device.plug === undefined ? undefined : config.plugs[device.plug];
-  if (device.plug === undefined || plug === undefined) return [];
-  const spec = meterSpec(device.plug, plug, {
-    bridge: THERMOSTATIC.has(device.kind) ? 'mean-duty' : 'last-power',
-    drawing: Math.max(0.5, device.nameplate_w * DRAWING_PART) as Watts,
-  });
-  return [[device.plug, { spec, device: id }]];
+/** Each plug that feeds something: one device, or as a strip several, whose books divide its energy. */
+function metersOf(
+  { plugs, devices }: Config,
+  { strips, calendar }: AccountBasis,
+): Map<string, HouseMeter> {
+  const meters = new Map<string, HouseMeter>();
+  for (const [plug, { devices: ids, remainder }] of strips) {
+    const config = plugs[plug];
+    if (config === undefined) continue;
+    const fed = ids.map((id) => devices[id] as Config['devices'][string]);
+    const least = Math.min(...fed.map(({ nameplate_w: rated }) => rated));
+    const spec = meterSpec(
+      plug,
+      config,
+      {
+        bridge: fed.some(({ kind }) => THERMOSTATIC.has(kind)) ? 'mean-duty' : 'last-power',
+        drawing: Math.max(0.5, least * DRAWING_PART) as Watts,
+      },
+      calendar.zone,
+    );
+    meters.set(plug, { spec, device: ids.length > 1 ? stripOf(plug) : remainder });
+  }
+  return meters;
 }

@@ -1,13 +1,17 @@
 import { type Alert, alertText, type Writer } from '../alerts/index.ts';
 import { type Account, type AccountBook, type Figures, missing } from '../books/index.ts';
+import { sharesIn } from '../shares/index.ts';
 import type { Instant, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
 import type { DeviceView, RoomView, SpanSums, Sum, TankView } from '../web/index.ts';
 import type { House } from './house.ts';
 import type { Latest } from './latest.ts';
+import type { RateNow } from './rate-now.ts';
 
 export interface RoomModelInput {
   readonly house: House;
   readonly books: AccountBook;
+  readonly rate: RateNow | undefined;
+  readonly repricing: number | undefined;
   readonly latest: Latest;
   readonly alerts: readonly Alert[];
   readonly writer: Writer;
@@ -26,7 +30,6 @@ export function roomView(input: RoomModelInput): RoomView {
     week: books.account(calendar.week(now), now),
     month: books.account(calendar.month(now), now),
   };
-  const rate = house.tariffs.rateAt(now);
   return {
     site: {
       name: config.site.name ?? config.site.id,
@@ -38,11 +41,12 @@ export function roomView(input: RoomModelInput): RoomView {
     broker: input.broker,
     lastReading: input.lastReading,
     filling: input.filling,
-    rate:
-      rate === undefined
-        ? undefined
-        : { name: rate.name, perKwh: rate.price as number as MicroUnits },
-    totals: sums(accounts, (account) => account.site),
+    repricing: input.repricing,
+    rate: input.rate,
+    standing: accounts.month.standing,
+    otherwise: otherwise(input),
+    // For the whole it does not matter how what was measured together is divided.
+    totals: sums(accounts, ({ site }) => ({ ...site, divided: 0 as MilliwattHours })),
     alerts: input.alerts.map((alert) => ({
       id: alert.id,
       state: alert.state,
@@ -56,11 +60,21 @@ export function roomView(input: RoomModelInput): RoomView {
       humidity: latest.roomHumidity(id),
     })),
     tanks: Object.keys(config.tanks).map((id) => tankView(id, house, accounts, latest)),
+    provisional: accounts.month.provisional,
     upkeep: sums(accounts, (account) => account.tanks.get('upkeep')),
     devices: Object.keys(config.devices)
-      .map((id) => deviceView(id, house, accounts, latest))
+      .map((id) => deviceView(id, input, accounts))
       .sort((a, b) => b.sums.month.cost - a.sums.month.cost),
   };
+}
+
+/** This month at the price by which the tanks are not priced, where the tariff has blocks. */
+function otherwise({ house, books, now }: RoomModelInput): RoomView['otherwise'] {
+  const tariff = house.basis.tariffs.tariffAt(now);
+  if (tariff === undefined || books.blockUse(now, now) === undefined) return undefined;
+  const at = tariff.blocksAt === 'average' ? 'marginal' : 'average';
+  const month = books.account(house.calendar.month(now), now, { blocksAt: at });
+  return { at, month: month.site.cost };
 }
 
 type Accounts = Readonly<Record<keyof SpanSums, Account>>;
@@ -80,11 +94,21 @@ function tankView(id: string, house: House, accounts: Accounts, latest: Latest):
   };
 }
 
-function deviceView(id: string, house: House, accounts: Accounts, latest: Latest): DeviceView {
-  const { config } = house;
+function deviceView(
+  id: string,
+  { house, latest, now }: RoomModelInput,
+  accounts: Accounts,
+): DeviceView {
+  const { config, basis, calendar } = house;
   const device = config.devices[id] as (typeof config.devices)[string];
-  const shares = house.shares.get(id) ?? [];
+  const { energy = 0, covered = 0 } = accounts.month.devices.get(id) ?? {};
+  const shares = sharesIn(basis.shares.of(id, calendar.day(now).from), {
+    energy: energy as MilliwattHours,
+    time: covered as Millis,
+  });
   const whole = shares.reduce((sum, { weight }) => sum + weight, 0);
+  const strip = device.plug === undefined ? undefined : basis.strips.get(device.plug);
+  const plug = strip === undefined ? 'none' : strip.devices.length > 1 ? 'shared' : 'own';
   return {
     id,
     name: device.name ?? id,
@@ -96,8 +120,9 @@ function deviceView(id: string, house: House, accounts: Accounts, latest: Latest
         part: weight / whole,
       }))
       .sort((a, b) => b.part - a.part),
-    metered: device.plug !== undefined,
-    power: device.plug === undefined ? undefined : latest.plugPower(device.plug),
+    plug,
+    power:
+      device.plug === undefined || plug === 'shared' ? undefined : latest.plugPower(device.plug),
     sums: sums(accounts, (account) => account.devices.get(id)),
   };
 }
@@ -118,6 +143,7 @@ const NOTHING: Sum = {
     bridged: 0 as MilliwattHours,
     reckoned: 0 as MilliwattHours,
   },
+  divided: 0 as MilliwattHours,
   missing: 0 as Millis,
   coverage: undefined,
 };
@@ -135,6 +161,7 @@ function sum(figures: Figures | undefined): Sum {
       bridged: byKnown.bridged.energy,
       reckoned: byKnown.reckoned.energy,
     },
+    divided: figures.divided,
     missing: missing(figures),
     coverage: figures.elapsed > 0 ? figures.covered / figures.elapsed : 0,
   };

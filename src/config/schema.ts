@@ -4,7 +4,7 @@ import { roomConfig, tankConfig } from '../heat/config.ts';
 import { plugConfig } from '../metering/config.ts';
 import { brokerConfig, publishConfig } from '../mqtt/config.ts';
 import { notifyConfig } from '../notify/config.ts';
-import { feedsConfig, probeConfig } from '../readings/config.ts';
+import { feedsConfig, priceFeedsConfig, probeConfig } from '../readings/config.ts';
 import { storeConfig } from '../storage/config.ts';
 import { tariffsConfig } from '../tariff/config.ts';
 import { logConfig } from '../telemetry/config.ts';
@@ -26,6 +26,7 @@ export const fileSchema = z.strictObject({
   plugs: z.record(id, plugConfig).default({}),
   devices: z.record(id, deviceConfig),
   feeds: feedsConfig.default({}),
+  price_feeds: priceFeedsConfig.default({}),
   tariffs: tariffsConfig,
   household: householdConfig.prefault({}),
   watches: watchesConfig.prefault({}),

@@ -9,7 +9,6 @@ import { booksChanged, type Keeping, keepingIn } from './keeping.ts';
 import { migrations } from './migrations/index.ts';
 import { readingOf, type StoreReader } from './reading.ts';
 import type { Taken, Withdrawal } from './records.ts';
-import type { NewRepricing } from './repricings.ts';
 import { tablesIn } from './tables.ts';
 
 /**
@@ -46,8 +45,6 @@ export interface Clerk extends StoreReader, Keeping {
    * @returns its number
    */
   addImport(imported: NewImport): number;
-  /** @returns its number */
-  addRepricing(repricing: NewRepricing): number;
 }
 
 /**
@@ -67,7 +64,7 @@ export function openClerk({ file }: { readonly file: string }): Clerk {
 
 function clerkOver({ db, file, close }: Connection): Clerk {
   const tables = tablesIn(db);
-  const { names, journal, corrections, bills, house, imports, repricings } = tables;
+  const { names, journal, corrections, bills, house, imports } = tables;
   // Another number after every commit of another connection, and only then.
   const selectVersion = db.prepare<[], number>('PRAGMA data_version').pluck();
   let version: number | undefined;
@@ -119,7 +116,6 @@ function clerkOver({ db, file, close }: Connection): Clerk {
     addBill: (bill) => write(() => bills.add(bill)),
     withdrawBill: (number, withdrawal) => write(() => bills.withdraw(number, withdrawal)),
     addImport: (imported) => write(() => imports.add(imported)),
-    addRepricing: (repricing) => write(() => repricings.add(repricing)),
     close,
   };
 }

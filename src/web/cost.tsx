@@ -18,8 +18,9 @@ export function Cost({ sum, words }: { sum: Sum; words: Words }): VNode {
 export function Legend(): VNode {
   return (
     <p class="faint">
-      <b>~</b> about: more than a tenth of it is reckoned or bridged, not measured. <b>+</b> and
-      more: part of it has no price, or nothing is known of more than a tenth of its time.
+      <b>~</b> about: more than a tenth of it is reckoned, bridged, or divided by reckoning.{' '}
+      <b>+</b> and more: part of it has no price, or nothing is known of more than a tenth of its
+      time.
     </p>
   );
 }

@@ -105,7 +105,8 @@ function Serves({ device, words }: { device: DeviceView; words: Words }): VNode 
 }
 
 function powerNow(device: DeviceView, words: Words): string {
-  if (!device.metered) return 'no plug';
+  if (device.plug === 'none') return 'no plug';
+  if (device.plug === 'shared') return 'shared plug';
   if (device.power === undefined) return 'unknown';
   return device.power.stale ? 'silent' : words.power(device.power.value);
 }

@@ -26,6 +26,7 @@ export function Figures({ view, words }: { view: RoomView; words: Words }): VNod
       </div>
       <HowKnown sum={month} words={words} />
       <p class="faint">{rateLine(view, words)}</p>
+      <Besides view={view} words={words} />
     </section>
   );
 }
@@ -81,7 +82,31 @@ function rateLine({ rate }: RoomView, words: Words): VNode {
   }
   return (
     <>
-      Rate now: <bdi>{rate.name}</bdi>, {words.price(rate.perKwh)}
+      Rate now: <bdi>{rate.name}</bdi>,{' '}
+      {rate.perKwh === undefined ? 'its price is not known' : words.price(rate.perKwh)}
+      {rate.provisional && ', so far'}
     </>
   );
 }
+
+/** What the figures leave out, and how they may change. */
+function Besides({ view, words }: { view: RoomView; words: Words }): VNode | null {
+  const { standing, provisional, otherwise } = view;
+  const lines = [
+    ...(provisional
+      ? ['Prices go by how much the billing month has used; they settle when it is over.']
+      : []),
+    ...(otherwise === undefined
+      ? []
+      : [`${OTHERWISE[otherwise.at]}, this month is ${words.money(otherwise.month)}.`]),
+    ...(standing === 0
+      ? []
+      : [`Standing charges of this month, ${words.money(standing)}, are not in these figures.`]),
+  ];
+  return lines.length === 0 ? null : <p class="faint">{lines.join(' ')}</p>;
+}
+
+const OTHERWISE = {
+  average: 'At the average price of the house',
+  marginal: 'At the price of what comes on top of the rest of the house',
+};

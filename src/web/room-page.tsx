@@ -55,6 +55,7 @@ export function RoomPage({
         </header>
         <main>
           {view.filling && <Filling filling={view.filling} words={words} />}
+          {view.repricing !== undefined && <Repricing done={view.repricing} words={words} />}
           <Alerts headline={headline(view, blind)} blind={blind} alerts={view.alerts} />
           <TemperatureSummary tanks={view.tanks} />
           <Figures view={view} words={words} />
@@ -98,6 +99,18 @@ function renewalOf(view: RoomView): { readonly seconds: number; readonly words: 
   return view.alerts.length > 0
     ? { seconds: 60, words: 'every minute' }
     : { seconds: 15, words: 'every 15 s' };
+}
+
+function Repricing({ done, words }: { done: number; words: Words }): VNode {
+  return (
+    <section class="fill" aria-label="New prices">
+      <label for="repricing">
+        Tariffs or shares of past days have changed: {words.percent(done)} priced anew (until all of
+        it is, costs stay as they were)
+      </label>
+      <progress id="repricing" max="1" value={done} />
+    </section>
+  );
 }
 
 function Filling({

@@ -1,6 +1,6 @@
 import type { AlertState, AlertText } from '../alerts/index.ts';
 import type { Known } from '../metering/index.ts';
-import type { Instant, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
+import type { Instant, MicroPerKwh, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
 import type { Severity } from '../watches/index.ts';
 
 /** Everything the first page shows, as data: the page reckons nothing itself. */
@@ -16,8 +16,25 @@ export interface RoomView {
   readonly lastReading: Instant | undefined;
   /** While past weeks are being read in: how far, 0–1, and up to when. */
   readonly filling: { readonly done: number; readonly until: Instant } | undefined;
-  readonly rate: { readonly name: string; readonly perKwh: MicroUnits } | undefined;
+  /** How much of the past has been priced anew, 0–1; undefined when nothing is under way. */
+  readonly repricing: number | undefined;
+  /** `perKwh` is undefined where the price has not been published. */
+  readonly rate:
+    | {
+        readonly name: string;
+        readonly perKwh: MicroPerKwh | undefined;
+        readonly provisional: boolean;
+      }
+    | undefined;
   readonly totals: SpanSums;
+  /** This month's charges that come without any energy; in no cost. */
+  readonly standing: MicroUnits;
+  /** Costs rest on block prices that change until the billing month is over. */
+  readonly provisional: boolean;
+  /** This month's cost as the tariff does not price it; undefined without blocks. */
+  readonly otherwise:
+    | { readonly at: 'average' | 'marginal'; readonly month: MicroUnits }
+    | undefined;
   readonly alerts: readonly AlertView[];
   readonly rooms: readonly RoomAir[];
   readonly tanks: readonly TankView[];
@@ -39,6 +56,8 @@ export interface Sum {
   /** Energy on days for which no tariff was told: it has no cost. */
   readonly unpriced: MilliwattHours;
   readonly byKnown: Readonly<Record<Known, MilliwattHours>>;
+  /** Measured together with other devices and divided by reckoning. */
+  readonly divided: MilliwattHours;
   /** Time of the span, up to now, about which nothing is known; summed over devices. */
   readonly missing: Millis;
   /** Part of the time up to now that the books know of, 0–1; undefined where no device is asked. */
@@ -87,8 +106,8 @@ export interface DeviceView {
     readonly name: string;
     readonly part: number;
   }[];
-  /** Metered by a plug, or reckoned from its nameplate. */
-  readonly metered: boolean;
+  /** How it is metered: by a plug of its own, by one that feeds others too, or not at all. */
+  readonly plug: 'own' | 'shared' | 'none';
   readonly power: Measured | undefined;
   readonly sums: SpanSums;
 }

@@ -3,7 +3,7 @@ import type { Words } from './words.ts';
 
 export interface CostFigure {
   readonly text: string;
-  /** More than a tenth of it is reckoned or bridged, not measured. */
+  /** More than a tenth of it is reckoned, bridged or divided, not measured for itself. */
   readonly about: boolean;
   /** Part of it has no price, or more than a tenth of its time is unknown. */
   readonly more: boolean;
@@ -18,7 +18,7 @@ export function costOf(sum: Sum, words: Words): CostFigure {
   if (sum.unpriced !== 0 && sum.unpriced === sum.energy) {
     return { text: 'no price', about: false, more: false };
   }
-  const guessed = sum.byKnown.reckoned + sum.byKnown.bridged;
+  const guessed = sum.byKnown.reckoned + sum.byKnown.bridged + sum.divided;
   return {
     text: words.money(sum.cost),
     about: sum.energy > 0 && guessed / sum.energy > WORTH_A_MARK,

@@ -3,6 +3,7 @@ import {
   HOUR,
   type Instant,
   MINUTE,
+  type MicroPerKwh,
   type MicroUnits,
   type Millis,
   type MilliwattHours,
@@ -12,7 +13,7 @@ import {
 /** How one site writes numbers, money, temperatures and times. */
 export interface Words {
   money(amount: MicroUnits): string;
-  price(perKwh: MicroUnits): string;
+  price(perKwh: MicroPerKwh): string;
   energy(amount: MilliwattHours): string;
   power(watts: number): string;
   temperature(celsius: number): string;

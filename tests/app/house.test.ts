@@ -47,21 +47,26 @@ describe('a house made ready', () => {
   });
 
   it('knows whose every device is', () => {
-    expect(Object.fromEntries(house.shares)).toMatchObject({
-      'tub-heater': [{ tank: 'tub' }],
-      blower: [
-        { tank: 'tub', weight: 750_000 },
-        { tank: 'reeds', weight: 250_000 },
-      ],
-      lamp: [{ tank: 'upkeep' }],
+    const today = house.calendar.day(NOON).from;
+    expect(house.basis.shares.of('tub-heater', today)).toMatchObject({
+      kind: 'fixed',
+      shares: [{ tank: 'tub' }],
     });
-    expect(house.shares.size).toBe(5);
+    expect(house.basis.shares.of('blower', today)).toEqual({
+      kind: 'fixed',
+      shares: [
+        { tank: 'reeds', weight: 250_000 },
+        { tank: 'tub', weight: 750_000 },
+      ],
+    });
+    expect(house.basis.shares.of('lamp', today)).toMatchObject({ shares: [{ tank: 'upkeep' }] });
+    expect(house.basis.shares.tanks).toEqual(['reeds', 'sand', 'tub', 'upkeep']);
   });
 
   it('reads the feeds, the rates and the calendar of the site', () => {
     expect(house.feeds.filters).toEqual(['loft/+', 'climate/+']);
-    expect(house.tariffs.rateAt(instant(Date.UTC(2019, 5, 1)))).toBeUndefined();
-    expect(house.tariffs.rateAt(NOON)?.price).toBe(100_000);
+    expect(house.basis.tariffs.rateAt(instant(Date.UTC(2019, 5, 1)))).toBeUndefined();
+    expect(house.basis.tariffs.rateAt(NOON)?.price).toEqual({ kind: 'fixed', perKwh: 100_000 });
     expect(house.calendar.zone).toBe('America/Winnipeg');
   });
 });

@@ -11,6 +11,7 @@ import {
   measured,
   money,
   NIGHT,
+  price,
   room,
   sumOf,
   tank,
@@ -190,6 +191,49 @@ describe('a page that cannot know', () => {
   });
 });
 
+describe('what the figures leave out', () => {
+  it('is told of standing charges, of prices that will change and of the other price', () => {
+    const page = textWith({
+      standing: money(9.4),
+      provisional: true,
+      otherwise: { at: 'marginal', month: money(13.5) },
+      rate: { name: 'All hours', perKwh: price(0.107825), provisional: true },
+    });
+    expect(page).toContain('Rate now: All hours, $0.107825/kWh, so far');
+    expect(page).toContain('they settle when it is over');
+    expect(page).toContain('what comes on top of the rest of the house, this month is $13.50.');
+    expect(page).toContain('Standing charges of this month, $9.40, are not in these figures.');
+  });
+
+  it('is not told where nothing is left out', () => {
+    const page = textWith({});
+    expect(page).not.toContain('Standing');
+    expect(page).not.toContain('on top of the rest');
+    expect(page).not.toContain('settle');
+  });
+
+  it('says that a price is not known rather than none', () => {
+    expect(
+      textWith({ rate: { name: 'By the hour', perKwh: undefined, provisional: false } }),
+    ).toContain('Rate now: By the hour, its price is not known');
+  });
+
+  it('tells how far the past has been priced anew', () => {
+    expect(textWith({ repricing: 0.4 })).toContain('40% priced anew');
+    expect(textWith({})).not.toContain('priced anew');
+  });
+
+  it('shows no power of one device for a plug that feeds several, and marks its cost', () => {
+    const shared = device({
+      plug: 'shared',
+      sums: always(sumOf({ counted: 4 }, { divided: kwh(4) })),
+    });
+    const row = rowOf(html(room({ devices: [shared] })), 'Reed heater');
+    expect(row).toContain('shared plug');
+    expect(row).toContain('~about');
+  });
+});
+
 describe('a cost on the page', () => {
   it('is unknown where nothing is known, and not nothing', () => {
     const page = html(
@@ -216,7 +260,9 @@ describe('a cost on the page', () => {
     const gap = always(sumOf({ counted: 10 }, { coverage: 0.5, missing: (31 * HOUR) as Millis }));
     const holed = html(room({ devices: [device({ sums: gap })] }));
     expect(rowOf(holed, 'Reed heater')).toContain('$2.00+ and more10.00 kWh, 31.0 h unknown');
-    expect(textOf(page)).toContain('~ about: more than a tenth of it is reckoned or bridged');
+    expect(textOf(page)).toContain(
+      '~ about: more than a tenth of it is reckoned, bridged, or divided',
+    );
   });
 
   it('says of the month how each part is known, and of how much time nothing is', () => {

@@ -3,6 +3,7 @@ import {
   HOUR,
   instant,
   later,
+  type MicroPerKwh,
   type MicroUnits,
   type Millis,
   type MilliwattHours,
@@ -25,6 +26,7 @@ type Known = keyof Sum['byKnown'];
 
 export const kwh = (amount: number): MilliwattHours => Math.round(amount * 1e6) as MilliwattHours;
 export const money = (amount: number): MicroUnits => Math.round(amount * 1e6) as MicroUnits;
+export const price = (perKwh: number): MicroPerKwh => Math.round(perKwh * 1e6) as MicroPerKwh;
 
 /** A sum known as `parts` say, in kWh, at 20 ct; laid over with what a test is about. */
 export function sumOf(parts: Partial<Record<Known, number>>, over: Partial<Sum> = {}): Sum {
@@ -40,6 +42,7 @@ export function sumOf(parts: Partial<Record<Known, number>>, over: Partial<Sum> 
       bridged: kwh(bridged),
       reckoned: kwh(reckoned),
     },
+    divided: kwh(0),
     missing: 0 as Millis,
     coverage: 1,
     ...over,
@@ -80,7 +83,7 @@ export const device = (over: Partial<DeviceView> = {}): DeviceView => ({
   name: 'Reed heater',
   kind: 'heater',
   serves: [{ tank: 'reed-pool', name: 'Reed pool', part: 1 }],
-  metered: true,
+  plug: 'own',
   power: measured(96),
   sums: spans(20),
   ...over,
@@ -127,8 +130,12 @@ export function room(over: Partial<RoomView> = {}): RoomView {
     broker: { connected: true, since: later(NIGHT, -3 * DAY) },
     lastReading: later(NIGHT, -4 * SECOND),
     filling: undefined,
-    rate: { name: 'Night', perKwh: money(0.0794) },
+    repricing: undefined,
+    rate: { name: 'Night', perKwh: price(0.0794), provisional: false },
     totals: spans(60),
+    standing: money(0),
+    provisional: false,
+    otherwise: undefined,
     alerts: [],
     rooms: [
       { id: 'loft', name: 'Loft', temperature: measured(19.5), humidity: measured(44.6) },
@@ -152,7 +159,7 @@ export function room(over: Partial<RoomView> = {}): RoomView {
         id: 'moss-lamp',
         name: 'Moss lamp',
         kind: 'light',
-        metered: false,
+        plug: 'none',
         power: undefined,
         serves: [{ tank: 'moss-bay', name: 'Moss bay', part: 1 }],
         sums: spans(5, 'reckoned'),
@@ -228,7 +235,7 @@ export function roomNamed(name: string): RoomView {
   return {
     ...calm,
     site: { ...calm.site, name },
-    rate: { name, perKwh: money(0.0794) },
+    rate: { name, perKwh: price(0.0794), provisional: false },
     alerts: [
       { ...told, text: texts },
       { ...told, id: 'second', severity: 'notice', text: { ...texts, severity: 'notice' } },

@@ -8,7 +8,7 @@ import {
   type MilliwattHours,
 } from '../../src/units/index.ts';
 import { createWords, type Words } from '../../src/web/words.ts';
-import { kwh, money, NIGHT } from './views.ts';
+import { kwh, money, NIGHT, price as perKwh } from './views.ts';
 
 const wordsFor = (locale: string, currency: string, zone = 'America/Winnipeg'): Words =>
   createWords({ locale, currency, zone });
@@ -61,12 +61,12 @@ describe('money', () => {
   });
 
   it('writes a price with the digits that tariffs have', () => {
-    expect(canadian.price(money(0.0794))).toBe('$0.0794/kWh');
-    expect(canadian.price(money(0.07945))).toBe('$0.07945/kWh');
-    expect(canadian.price(money(0.079451))).toBe('$0.079451/kWh');
-    expect(wordsFor('en-US', 'JPY').price(money(31.5))).toBe('¥31.50/kWh');
-    expect(plain(wordsFor('en-US', 'KWD').price(money(0.002)))).toBe('KWD 0.00200/kWh');
-    expect(canadian.price(money(-0.0125))).toBe('-$0.0125/kWh');
+    expect(canadian.price(perKwh(0.0794))).toBe('$0.0794/kWh');
+    expect(canadian.price(perKwh(0.07945))).toBe('$0.07945/kWh');
+    expect(canadian.price(perKwh(0.079451))).toBe('$0.079451/kWh');
+    expect(wordsFor('en-US', 'JPY').price(perKwh(31.5))).toBe('¥31.50/kWh');
+    expect(plain(wordsFor('en-US', 'KWD').price(perKwh(0.002)))).toBe('KWD 0.00200/kWh');
+    expect(canadian.price(perKwh(-0.0125))).toBe('-$0.0125/kWh');
   });
 });
 
