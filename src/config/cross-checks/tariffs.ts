@@ -21,28 +21,30 @@ export function checkTariffs(view: View): Finding[] {
   ];
 }
 
-function findingOf(
-  view: View,
-  { code, path: below, remedy, named, ...words }: TariffProblem,
-): Finding {
-  const path = ['tariffs', ...below];
+function findingOf(view: View, problem: TariffProblem): Finding {
+  const { code, path, remedy, named, ...words } = problem;
   return {
     ...words,
     code: CODES[code],
-    path,
-    remedy: named === undefined ? remedy : (meant(view, path, named) ?? remedy),
+    path: inFile(path),
+    remedy: (named === undefined ? undefined : meant(view, path, named)) ?? remedy,
   };
 }
 
-/** Nothing may be told that is like a secret. */
+/** Neither a secret is told, nor what is like one. */
 function meant(
   view: View,
   path: Path,
   { name, among }: NonNullable<TariffProblem['named']>,
 ): string | undefined {
-  const near = view.secret(path) ? undefined : nearest(name, among);
+  const isSecret = (at: Path | undefined): boolean => at !== undefined && view.secret(inFile(at));
+  if (isSecret(path)) return undefined;
+  const open = among.flatMap((each) => (isSecret(each.path) ? [] : [each.name]));
+  const near = nearest(name, open);
   return near === undefined ? undefined : `did you mean ${near}?`;
 }
+
+const inFile = (path: Path): Path => ['tariffs', ...path];
 
 /** What the room calls it, and what it is called in a file. */
 const CODES: Readonly<Record<TariffProblem['code'], ProblemCode>> = {

@@ -40,7 +40,9 @@ export function blockProblems(
       ? []
       : seasonNames([...at, 'ends_kwh_by_season'], bySeason, Object.keys(seasons ?? {}))),
     ...lists.flatMap(([each, { length }]) =>
-      first === undefined || length === first[1].length ? [] : [unequal(each, first[1].length)],
+      first === undefined || length === first[1].length
+        ? []
+        : [unequal(each, length, first[1].length)],
     ),
     ...(first === undefined ? [] : priceCounts(path, energy, pricings, first[1].length + 1)),
   ];
@@ -89,10 +91,11 @@ function seasonNames(
   ];
 }
 
-const unequal = (path: ProblemPath, count: number): TariffProblem => ({
+const unequal = (path: ProblemPath, given: number, count: number): TariffProblem => ({
   code: CODE,
   path,
   at: 'key',
+  found: ends(given),
   allowed: `${ends(count)}, as in the first season`,
   remedy: 'where a season has fewer blocks, end one anywhere and let rates repeat its price',
 });

@@ -1,5 +1,6 @@
 import {
   exactlyOne,
+  type Named,
   type PartlyTariff,
   type ProblemPath,
   sixDecimals,
@@ -64,7 +65,12 @@ function baseProblems(
     if (name === charge.name) return [notAbove(at, 'a percent of itself')];
     if (names.includes(name)) return [notAbove(at, 'a charge further down')];
     // One above whose name cannot be told may be the one.
-    return above.includes(undefined) ? [] : [unknownBase(at, name, above)];
+    if (above.includes(undefined)) return [];
+    const among = above.flatMap((each = '', line) => ({
+      name: each,
+      path: [...path.slice(0, -1), line, 'name'],
+    }));
+    return [unknownBase(at, name, among)];
   });
 }
 
@@ -95,17 +101,10 @@ const notAbove = (path: ProblemPath, found: string): TariffProblem => ({
   remedy: 'put the charges in the order in which the bill applies them',
 });
 
-function unknownBase(
-  path: ProblemPath,
-  name: string,
-  above: readonly (string | undefined)[],
-): TariffProblem {
-  const among = [ENERGY, ...above.filter((each) => each !== undefined)];
-  return {
-    code: CODE,
-    path,
-    allowed: `a line above: ${among.join(', ')}`,
-    remedy: 'take one of these',
-    named: { name, among },
-  };
-}
+const unknownBase = (path: ProblemPath, name: string, above: readonly Named[]): TariffProblem => ({
+  code: CODE,
+  path,
+  allowed: 'energy, or the name of a charge above',
+  remedy: 'write it as the charge is named',
+  named: { name, among: [{ name: ENERGY }, ...above] },
+});

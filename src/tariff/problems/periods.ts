@@ -204,5 +204,7 @@ function dayNames(days: readonly DayType[], all: readonly DayType[]): string {
   const text = days.join(' and ');
   if (text === DAY_TYPES.slice(0, 5).join(' and ')) return 'weekdays';
   if (text === DAY_TYPES.slice(5, 7).join(' and ')) return 'weekend';
-  return days.map((day) => day.charAt(0).toUpperCase() + day.slice(1)).join(', ');
+  const name = (day: DayType): string =>
+    day === 'holiday' ? 'holidays' : day.charAt(0).toUpperCase() + day.slice(1);
+  return days.map(name).join(', ');
 }

@@ -50,7 +50,13 @@ export interface TariffProblem {
   readonly allowed: string;
   readonly remedy: string;
   /** The name that is no name, and those that are, one of which was probably meant. */
-  readonly named?: { readonly name: string; readonly among: readonly string[] };
+  readonly named?: { readonly name: string; readonly among: readonly Named[] };
+}
+
+/** A name, and below `tariffs` the value that it is; a key has none. */
+export interface Named {
+  readonly name: string;
+  readonly path?: ProblemPath;
 }
 
 /** A problem in one line: where, what is there, what may be. */
@@ -125,7 +131,7 @@ export function unknownName(
       path,
       allowed: `${what}: ${some}`,
       remedy: 'take one of these, or add it',
-      named: { name, among },
+      named: { name, among: among.map((each) => ({ name: each })) },
     },
   ];
 }
