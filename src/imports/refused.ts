@@ -67,10 +67,11 @@ export function gatherProblems(): Problems {
   };
 }
 
+/** Text from a file without anything that a terminal would obey. */
+export const printable = (text: string): string => text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '\uFFFD');
+
 const LONGEST_QUOTE = 60;
 
-/** Text from a file, fit for a message: short, and nothing in it that a terminal would obey. */
+/** Text from a file, fit for a message: printable, short, in quotes. */
 export const quoted = (text: string): string =>
-  `'${text.slice(0, LONGEST_QUOTE).replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '\uFFFD')}${
-    text.length > LONGEST_QUOTE ? '…' : ''
-  }'`;
+  `'${printable(text.slice(0, LONGEST_QUOTE))}${text.length > LONGEST_QUOTE ? '…' : ''}'`;

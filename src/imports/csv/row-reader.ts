@@ -1,4 +1,4 @@
-import { type Problems, quoted } from '../refused.ts';
+import { type Problems, printable, quoted } from '../refused.ts';
 import { createNumberReader } from './numbers.ts';
 import type { Delimiter } from './table.ts';
 import { readTime, type TimeText } from './time-text.ts';
@@ -41,7 +41,7 @@ export function createRowReader(
     problems.add({
       code,
       line,
-      ...(column === undefined ? {} : { place: `column ${header[column]}` }),
+      ...(column === undefined ? {} : { place: `column ${printable(header[column] ?? '')}` }),
       message,
       remedy,
     });

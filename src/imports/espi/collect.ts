@@ -1,4 +1,4 @@
-import { FileRefused } from '../refused.ts';
+import { FileRefused, printable, quoted } from '../refused.ts';
 import { createFields, type Fields } from './fields.ts';
 import { readInterval, WANTED } from './part-fields.ts';
 import type {
@@ -34,6 +34,8 @@ interface OpenLinks {
   related: string[];
   title: string | undefined;
 }
+
+const LONGEST_TITLE = 200;
 
 /** An entry with more links than this is none that any utility writes. */
 const MOST_LINKS = 1_000;
@@ -193,7 +195,7 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
       const closing = open.pop();
       if (closing?.espi === true) closeEspi(text, line);
       if (closing?.title === true && entry !== undefined) {
-        entry.links.title = text.trim() || undefined;
+        entry.links.title = printable(text.trim().slice(0, LONGEST_TITLE)) || undefined;
       }
       if (entry?.depth === depth) entry = undefined;
       depth -= 1;
@@ -210,7 +212,7 @@ function refuseElement({ local, namespace }: XmlElement, line: number): never {
     message: /^html$/i.test(local)
       ? 'this is a web page'
       : `<${local.slice(0, 60)}> ${
-          namespace === '' ? 'has no namespace' : `is of the namespace '${namespace.slice(0, 80)}'`
+          namespace === '' ? 'has no namespace' : `is of the namespace ${quoted(namespace)}`
         }; interval readings are of '${ESPI}', in a feed of '${ATOM}' or bare`,
     remedy: FETCH_DATA,
   });
