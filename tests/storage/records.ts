@@ -68,3 +68,10 @@ export const bill = (more: Partial<NewBill> = {}): NewBill => ({
 
 /** When something was imported or published. */
 export const noon: Instant = slotAt(0);
+
+/** A year of quarter-hours, as a utility gives them. */
+export const yearOfHouse = (): HouseInterval[] =>
+  Array.from({ length: 35_040 }, (_, slot) => ({
+    ...interval(slot, 90_000 + (slot % 97) * 1_000),
+    to: slotAt(slot + 1),
+  }));

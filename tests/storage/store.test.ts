@@ -2,18 +2,14 @@ import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { Alert, Delivery } from '../../src/alerts/index.ts';
-import type { MeterNote } from '../../src/metering/index.ts';
 import type { ClimateSlot } from '../../src/readings/index.ts';
 import {
   emptyBatch,
   openStore,
   openStoreReader,
-  type RefusalCount,
   type SavedState,
   type Store,
 } from '../../src/storage/index.ts';
-import { KEPT_NOTES } from '../../src/storage/notes.ts';
-import { KEPT_REFUSALS } from '../../src/storage/refusals.ts';
 import { DAY, HOUR, type Instant, later } from '../../src/units/index.ts';
 import { always, posting, slotAt } from './postings.ts';
 import { faultOf, scratchFolder } from './scratch.ts';
@@ -152,62 +148,6 @@ describe('climate', () => {
     expect(seen(store.climate({ from: slotAt(1), to: slotAt(2) }))).toEqual(['room temperature']);
     expect(seen(store.climate(always, 'frog-air'))).toEqual(['frog-air temperature']);
     expect(store.climate(always, 'no-such-probe')).toEqual([]);
-  });
-});
-
-describe('notes and refusals', () => {
-  const note = (at: number, plug = 'plug-one'): MeterNote => ({
-    event: 'counter-reset',
-    plug,
-    at: (noon + at) as Instant,
-    before: at % 2 === 0 ? undefined : 12.5,
-    found: at,
-  });
-
-  it('gives notes the newest first, by span, plug and limit', () => {
-    store.commit({ ...emptyBatch, notes: [note(1), note(3, 'plug-two'), note(2)] });
-    expect(store.notes()).toEqual([note(3, 'plug-two'), note(2), note(1)]);
-    expect(store.notes({ plug: 'plug-one', limit: 1 })).toEqual([note(2)]);
-    const from = (noon + 1) as Instant;
-    expect(store.notes({ span: { from, to: later(from, 1) } })).toEqual([note(1)]);
-  });
-
-  it('keeps the newest notes when there are too many', () => {
-    const notes = Array.from({ length: KEPT_NOTES + 10 }, (_, at) => note(at));
-    store.commit({ ...emptyBatch, notes: notes.slice(0, 15) });
-    store.commit({ ...emptyBatch, notes: notes.slice(15) });
-    const kept = store.notes({ limit: KEPT_NOTES + 10 });
-    expect(kept).toHaveLength(KEPT_NOTES);
-    expect(kept.at(-1)?.found).toBe(10);
-  });
-
-  const refusal = (more: Partial<RefusalCount>): RefusalCount => ({
-    reason: 'not-a-number',
-    feed: 'sockets',
-    source: { from: 'plug', id: 'plug-one' },
-    count: 1,
-    topic: 'room/socket/1',
-    found: 'abc',
-    at: noon,
-    ...more,
-  });
-
-  it('counts the same refusal and remembers the last example', () => {
-    const elsewhere = refusal({ feed: undefined, source: undefined, reason: 'unclaimed-topic' });
-    store.commit({ ...emptyBatch, refusals: [refusal({ count: 2 }), elsewhere] });
-    const last = { found: 'xyz', topic: 'room/socket/2', at: later(noon, 5) };
-    store.commit({ ...emptyBatch, refusals: [refusal({ count: 3, ...last })] });
-    expect(store.refusals()).toEqual([refusal({ count: 5, ...last }), elsewhere]);
-  });
-
-  it('forgets the oldest refusals when a stranger invents ever new sources', () => {
-    const refusals = Array.from({ length: KEPT_REFUSALS + 5 }, (_, index) =>
-      refusal({ source: { from: 'plug', id: `invented-${index}` }, at: later(noon, index) }),
-    );
-    store.commit({ ...emptyBatch, refusals });
-    const kept = store.refusals();
-    expect(kept).toHaveLength(KEPT_REFUSALS);
-    expect(kept.at(-1)?.source?.id).toBe('invented-5');
   });
 });
 
