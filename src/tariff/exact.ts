@@ -17,10 +17,14 @@ export const whole = (value: bigint | number): Fraction => ({ over: BigInt(value
 
 export const ZERO = whole(0);
 
-export const plus = (a: Fraction, b: Fraction): Fraction =>
-  a.under === b.under
-    ? { over: a.over + b.over, under: a.under }
-    : { over: a.over * b.under + b.over * a.under, under: a.under * b.under };
+/** The larger denominator stays where the other divides it, so that long sums stay short. */
+export function plus(a: Fraction, b: Fraction): Fraction {
+  if (a.under < b.under) return plus(b, a);
+  if (a.under % b.under === 0n) {
+    return { over: a.over + b.over * (a.under / b.under), under: a.under };
+  }
+  return { over: a.over * b.under + b.over * a.under, under: a.under * b.under };
+}
 
 export const times = (a: Fraction, b: Fraction): Fraction => ({
   over: a.over * b.over,

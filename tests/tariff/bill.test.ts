@@ -142,6 +142,12 @@ describe('what hangs on energy is in the price of a rate', () => {
     expect(only(credit).rates[0]?.price).toEqual({ kind: 'fixed', perKwh: -100_601 });
   });
 
+  test('however many percents rest on each other', () => {
+    const taxes = Array.from({ length: 50 }, (_, n) => ({ name: `Tax ${n}`, percent: 1 }));
+    // 0.1 × 1.01^50 = 0.1644631822…, by a calculator.
+    expect(only(tallow(taxes)).rates[0]?.price).toEqual({ kind: 'fixed', perKwh: 164_463 });
+  });
+
   test('and what does not is standing, with the taxes on it', () => {
     const tariff = only(
       tallow([
