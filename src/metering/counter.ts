@@ -133,10 +133,12 @@ function believe(work: Work, counter: CounterState, suspect: Suspect): CounterDr
   if (before !== undefined) noteLost(work, before.gaps);
   if (energy !== undefined) {
     const booked = (begun === undefined ? state.kept : 0) + (state.standing ?? 0);
-    // What was drawn before a restart is lost with the old count: a long gap stays a gap.
-    const isTorn = found.event === 'counter-reset' && begun === undefined;
-    const claimed = isTorn ? maxGap(spec, state.usual) : undefined;
-    settle(work, begun?.after ?? pending, Math.max(energy - booked, 0), suspect.at, { claimed });
+    const due = spec.signed ? energy - booked : Math.max(energy - booked, 0);
+    // What was drawn before a restart is lost with the old count: samples stand for it, and a long
+    // gap stays a gap.
+    const leave = found.event === 'counter-reset' ? Number.POSITIVE_INFINITY : 0;
+    const claimed = leave > 0 && begun === undefined ? maxGap(spec, state.usual) : undefined;
+    settle(work, begun?.after ?? pending, due, suspect.at, { claimed, leave });
   }
   state.kept = 0;
   state.standing = undefined;

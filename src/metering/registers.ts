@@ -29,7 +29,8 @@ import {
 /*
  * Power samples belong to the sum of a plug's registers, so that no single register can settle
  * them. Each is believed or doubted on its own; what it has risen by waits until all have been
- * heard. Then the round is closed: the sum settles what was sampled meanwhile.
+ * heard. Then the round is closed: the sum settles what was sampled meanwhile. Where nothing was
+ * sampled, nobody waits for a register that may have nothing to say.
  */
 
 /** A reading of one of a plug's counters. */
@@ -43,8 +44,7 @@ export function takeRegister(
 ): void {
   const { spec, state } = work;
   const lag = (arrived - at) as Millis;
-  // Nothing sampled waits to be settled: no need to wait for a register that may have nothing to say.
-  if (state.registers?.[id]?.heard && !isEstimated(state)) closeRound(work, state.until ?? at);
+  endRound(work, at, id);
   const known = state.registers?.[id];
   const isLeap = state.until !== null && Math.abs(at - state.until) > LONGEST_SPREAD;
   advance(work, at, undefined);
@@ -57,8 +57,30 @@ export function takeRegister(
     if (isLeap) goOnAhead(work, known.counter, at, wh, arrived);
     decide(work, id, state.registers?.[id] ?? known, at, wh, lag);
   }
-  closeIfHeard(work, at);
+  const before = known?.suspect ?? known?.counter;
+  if (areHeard(work) && !isOneDue(work, at, before?.at)) closeRound(work, at);
 }
+
+/** Closes a round that waits for nothing more, before anything of a later time is taken in. */
+export function endRound(work: Work, at: Instant, id?: string): void {
+  const { state } = work;
+  if (state.until === null || at <= state.until) return;
+  const isNext = id !== undefined && state.registers?.[id]?.heard && !isEstimated(state);
+  if (isNext || areHeard(work)) closeRound(work, state.until);
+}
+
+const areHeard = ({ spec, state }: Work): boolean =>
+  [...(spec.registers?.keys() ?? [])].every((id) => state.registers?.[id]?.heard);
+
+/**
+ * Whether a register that was read together with this one the last time is still to come: one
+ * message brings them all, and its rounds are to end where it ends.
+ */
+const isOneDue = ({ state }: Work, at: Instant, before: Instant | undefined): boolean =>
+  before !== undefined &&
+  Object.values(state.registers ?? {}).some(
+    ({ counter }) => counter.at < at && counter.at <= before,
+  );
 
 function decide(
   work: Work,
@@ -153,12 +175,6 @@ function inRound(work: Work, id: string, from: Instant, at: Instant, rise: numbe
 
 function put(work: Work, id: string, register: RegisterState): void {
   setRegister(work.state, id, register);
-}
-
-function closeIfHeard(work: Work, at: Instant): void {
-  const { spec, state } = work;
-  for (const id of spec.registers?.keys() ?? []) if (!state.registers?.[id]?.heard) return;
-  closeRound(work, at);
 }
 
 /** Lets go of counters that the plug's config no longer has: those that it has begin anew. */

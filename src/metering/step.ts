@@ -5,7 +5,7 @@ import { isLate } from './clock.ts';
 import { takeCounter } from './counter.ts';
 import { advance } from './integrate.ts';
 import type { MeterNote, MeterSpec, Posting } from './meter.ts';
-import { fitRegisters, takeRegister } from './registers.ts';
+import { endRound, fitRegisters, takeRegister } from './registers.ts';
 import { type Draft, draftOf, type MeterState, note, type Work } from './state.ts';
 
 export interface MeterStep {
@@ -79,6 +79,7 @@ function meterPower(spec: MeterSpec, state: Draft, reading: Reading, at: Instant
   if (isAgainst) note(work, 'negative-power', at, last?.watts, value);
   // A sample from before the plug went off the air does not bring it back.
   const holds = last === null || last.holds || at >= (state.until ?? at);
+  if (state.registers !== undefined) endRound(work, at);
   advance(work, at, watts);
   const power = state.power;
   if (power === null) {
