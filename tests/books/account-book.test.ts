@@ -1,12 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type AccountBasis, createAccountBook, type Entry } from '../../src/books/index.ts';
+import { type AccountBasis, createAccountBook } from '../../src/books/index.ts';
 import { compileTariffs } from '../../src/tariff/index.ts';
-import { Calendar, HOUR, type LocalDate, later, type Span } from '../../src/units/index.ts';
+import { Calendar, HOUR, type LocalDate, later, SLOT, type Span } from '../../src/units/index.ts';
 import { flat } from '../tariff/tariffs.ts';
 import { runs } from '../units/runs.ts';
-import { at, basisOf, device, draw, entry, memoryStore } from './fish-room.ts';
-import { history, tariffsOf } from './histories.ts';
+import { at, basisOf, device, entry, memoryStore } from './fish-room.ts';
+import { basisOf as basisOfHistory, history, pricesOf } from './histories.ts';
 
 const calendar = new Calendar('America/Winnipeg');
 const day = (date: string): Span => calendar.dayOf(date as LocalDate);
@@ -151,7 +151,7 @@ describe('days that are over', () => {
   });
 });
 
-test('whatever is posted, asked for and forgotten, it says what one drawing of the span says', () => {
+test('whatever is posted, corrected, published, asked for and forgotten, it says what one drawing says', () => {
   fc.assert(
     fc.property(
       history,
@@ -161,23 +161,28 @@ test('whatever is posted, asked for and forgotten, it says what one drawing of t
       }),
       fc.nat({ max: 60 }),
       (of, questions, remembered) => {
-        const { month, entries } = of;
-        const tariffs = compileTariffs(tariffsOf(of), of.calendar, 'EUR');
-        const drawnWith = basisOf(of.calendar, tariffs, of.devices);
+        const { month } = of;
+        const drawnWith = basisOfHistory(of);
         const store = memoryStore();
+        const plain = memoryStore({ keeps: false });
         const book = createAccountBook(store, drawnWith, remembered);
-        const shuffled = [...entries].sort((a, b) => a.energy - b.energy);
+        const entries = [...of.entries].sort((a, b) => a.energy - b.energy);
+        const corrections = [...of.corrections];
+        const prices = pricesOf(of);
         for (const [batch, x, y] of questions) {
-          const posted = shuffled.splice(0, batch) as Entry[];
-          store.book(...posted);
+          const posted = entries.splice(0, batch);
+          const corrected = corrections.splice(0, batch % 2);
+          const published = prices.splice(0, 20 * batch);
+          for (const each of [store, plain]) {
+            each.book(...posted);
+            each.correct(...corrected);
+            each.publish(...published);
+          }
           for (const { slot } of posted) book.touched(slot);
-          const slots = [x, y].sort((a, b) => a - b).map((n) => later(month.from, n * 900_000));
+          const slots = [x, y].sort((a, b) => a - b).map((n) => later(month.from, n * SLOT));
           const span = { from: slots[0], to: slots[1] } as Span;
-          const now = later(month.from, 15 * 24 * HOUR);
-          const drawn = draw(span, [...store.entries(span)], drawnWith, {
-            now,
-            since: store.extent()?.from ?? now,
-          });
+          const now = later(month.from, (10 + batch) * 2 * 24 * HOUR);
+          const drawn = createAccountBook(plain, drawnWith, 0).account(span, now);
           expect(book.account(span, now)).toEqual(drawn);
         }
       },
