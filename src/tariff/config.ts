@@ -48,7 +48,7 @@ const blocks = z
       .enum(['month', 'day'])
       .default('month')
       .describe(
-        'month: of a billing month, and of one that is cut by its days. day: times the days of the billing month.',
+        'month: of a billing month, or its days’ part of one that is cut. day: times the days of the billing month.',
       ),
     priced_at: z
       .enum(['average', 'marginal'])
@@ -104,7 +104,7 @@ const timeOfUse = z.strictObject({
     .enum(['local', 'standard'])
     .default('local')
     .describe(
-      'standard: the utility’s meter keeps standard time all the year, without daylight saving.',
+      'By which days and hours go. standard: the meter keeps standard time all the year, without daylight saving.',
     ),
   rates: z
     .record(id, z.strictObject({ name: displayName.optional(), ...pricing }))
@@ -134,7 +134,7 @@ const charge = z.strictObject({
   per_kwh: perKwh.optional().describe('One of four: currency per kWh. Below zero: a credit.'),
   per_month: amount
     .optional()
-    .describe('One of four: currency per billing month, and of one that is cut by its days.'),
+    .describe('One of four: currency per billing month, or its days’ part of one that is cut.'),
   per_day: amount.optional().describe('One of four: currency per day.'),
   percent: z
     .number()

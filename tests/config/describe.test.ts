@@ -58,6 +58,19 @@ alerts
     expect(describeConfig(config())).not.toContain('in force');
   });
 
+  it.each([
+    ['kind: flat, prices_per_kwh: [0.1, 0.2], blocks: { ends_kwh: [300] }', '0.1 then 0.2 EUR/kWh'],
+    ['kind: slot-prices, series: day-ahead', 'slot prices of day-ahead'],
+  ])('tells the prices of { %s }, and that charges come on top', (energy, words) => {
+    const text = describeConfig(
+      config({
+        swap: '    energy: { kind: flat, price_per_kwh: 0.12 }',
+        by: `    energy: { ${energy} }\n    charges: [{ name: VAT, percent: 24 }]`,
+      }),
+    );
+    expect(text).toContain(`early  ${words}, before 1 charge\n`);
+  });
+
   it('says what is off and what is missing', () => {
     const text = describeConfig(
       config(
