@@ -126,14 +126,17 @@ export const moment = <Row>(
     unit: 'time, ISO 8601',
   },
   {
-    ...text<Row>(
-      `${name}_local`,
-      `the same by the site's wall clock; an hour that comes twice in autumn reads the same twice`,
-      (row, { calendar }) => localText(of(row), calendar),
+    ...text<Row>(`${name}_local`, "the same by the site's wall clock", (row, { calendar }) =>
+      localText(of(row), calendar),
     ),
     unit: 'time, YYYY-MM-DD HH:MM:SS',
   },
 ];
+
+export const localDay = <Row>(of: (row: Row) => Instant): Column<Row> => ({
+  ...text<Row>('day', 'the local day', (row, { calendar }) => calendar.dateAt(of(row))),
+  unit: 'date, YYYY-MM-DD',
+});
 
 export const currency = <Row>(): Column<Row> =>
   text(

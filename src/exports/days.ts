@@ -2,7 +2,7 @@ import type { DayLine } from '../books/index.ts';
 import { type Column, currency, energy, moment, money, text } from './column.ts';
 
 export const dayColumns: readonly Column<DayLine>[] = [
-  text('day', 'the local day', ({ day }, { calendar }) => calendar.dateAt(day.from)),
+  localDay(({ day }) => day.from),
   ...moment<DayLine>('start', 'when the day begins', ({ day }) => day.from),
   text('device', 'id of the device', ({ device }) => device),
   text('device_name', 'its name for people', ({ device }, site) => site.deviceName(device)),

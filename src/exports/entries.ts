@@ -21,9 +21,13 @@ interface EntryRow {
 
 export const entryColumns: readonly Column<EntryRow>[] = [
   ...moment<EntryRow>('start', 'when the slot of 15 minutes begins', ({ entry }) => entry.slot),
-  text('device', 'id of the device, or plug/ID of a plug that feeds several', ({ entry }) => {
-    return entry.device;
-  }),
+  text(
+    'device',
+    'id of the device; plug/ID is a plug that feeds none of the config any more',
+    ({ entry }) => {
+      return entry.device;
+    },
+  ),
   text('device_name', 'its name for people', ({ entry }, site) => site.deviceName(entry.device)),
   text('known', 'how the energy is known: counted, integrated, bridged or reckoned', (row) => {
     return row.entry.known;

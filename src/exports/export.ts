@@ -64,7 +64,7 @@ const asTheyCome = <Row>(source: Iterable<Row>): Iterable<Row> => source;
 const TABLES = {
   entries: table('One row for each slot, device and way of knowing.', entryColumns, entryRows),
   days: table(
-    'One row for each local day, device, rate and way of knowing.',
+    'One row for each local day, device, rate and way of knowing, where there is energy.',
     dayColumns,
     asTheyCome<DayLine>,
   ),

@@ -1,5 +1,5 @@
 import type { Account, Figures } from '../books/index.ts';
-import { type Column, currency, energy, moment, money, seconds, text } from './column.ts';
+import { type Column, currency, energy, localDay, moment, money, seconds, text } from './column.ts';
 
 /** What one tank or device drew and cost in a span. */
 export interface FiguresRow {
@@ -23,10 +23,10 @@ const ofKnown =
 const costOf = (figures: Figures) =>
   figures.byRate.size === 0 && figures.unpriced !== 0 ? undefined : figures.cost;
 
-const columns = (over: string): Column<FiguresRow>[] => [
+const columns: readonly Column<FiguresRow>[] = [
   energy(
     'energy_wh',
-    `energy of ${over}; empty where nothing is known of it`,
+    'its energy; empty where nothing is known of it',
     ofKnown((all) => all.energy),
   ),
   energy(
@@ -75,7 +75,7 @@ const columns = (over: string): Column<FiguresRow>[] => [
   currency(),
   seconds(
     'drawing_s',
-    `how long ${over} drew`,
+    'how long it drew; of a tank summed over its devices, as are the next two',
     ofKnown((all) => all.drawing),
   ),
   seconds(
@@ -87,11 +87,11 @@ const columns = (over: string): Column<FiguresRow>[] => [
 ];
 
 export const tankColumns: readonly Column<FiguresRow>[] = [
-  text('day', 'the local day', ({ account }, { calendar }) => calendar.dateAt(account.span.from)),
+  localDay(({ account }) => account.span.from),
   ...moment<FiguresRow>('start', 'when the day begins', ({ account }) => account.span.from),
   text('tank', 'id of the tank; upkeep is what belongs to none', ({ id }) => id),
   text('tank_name', 'its name for people', ({ id }, site) => site.tankName(id)),
-  ...columns('its part of all devices, times summed over them'),
+  ...columns,
   money(
     'standing',
     'its part of the standing charges, not in cost; empty where the tariff keeps them apart',
@@ -104,7 +104,7 @@ export const deviceColumns: readonly Column<FiguresRow>[] = [
   ...moment<FiguresRow>('end', 'when it ends', ({ account }) => account.span.to),
   text('device', 'id of the device', ({ id }) => id),
   text('device_name', 'its name for people', ({ id }, site) => site.deviceName(id)),
-  ...columns('the device over the whole span'),
+  ...columns,
 ];
 
 /** @param accounts one for each local day */

@@ -27,6 +27,9 @@ export const noteColumns: readonly Column<NoteRow>[] = [
   text('source', 'id of the plug or probe, where it is known', (row) => {
     return meterNote(row)?.plug ?? refusal(row)?.source?.id;
   }),
+  text('register', 'of a plug with several counters: which of them', (row) => {
+    return meterNote(row)?.register;
+  }),
   raw('before', 'Wh, W or ms', 'of a meter: the value or time before', (row) => {
     return meterNote(row)?.before;
   }),
