@@ -58,6 +58,17 @@ export function compilePriceFeed(name: string, feed: PriceFeedConfig): PriceDeco
     return Math.abs(micro) <= HIGHEST * 1e6 ? (micro as MicroPerKwh) : 'implausible';
   }
 
+  /**
+   * The first moment after `from` that an end may mean. Where the clock is changed, it may be told
+   * by the clock before or after the change, or be the second of two that look alike.
+   */
+  function endAfter(from: Instant, nearest: Instant, end: unknown, start: unknown): Instant {
+    const second = clock(end, (from + DAY) as Instant) ?? nearest;
+    const byWall = from + ((wall(end, from) ?? 0) - (wall(start, from) ?? 0));
+    const after = [nearest, second, byWall].filter((at) => at > from);
+    return (after.length === 0 ? nearest : Math.min(...after)) as Instant;
+  }
+
   /** @param near when it should begin: decides which of two equal wall times is meant */
   function readEntry(entry: unknown, message: Message, near: Instant): PublishedPrice | Refused {
     const raw = price === undefined ? entry : follow(entry, price);
@@ -77,9 +88,7 @@ export function compilePriceFeed(name: string, feed: PriceFeedConfig): PriceDeco
       const ends = follow(entry, end);
       const read = readTime(clock, ends, from, arrived);
       if (typeof read === 'string') return { reason: read, found: ends ?? entry };
-      // Where the clock is changed, an end may be told by the clock before it or after it.
-      const byWall = from + ((wall(ends, from) ?? 0) - (wall(begins, from) ?? 0));
-      to = (byWall > from && (byWall < read || read <= from) ? byWall : read) as Instant;
+      to = endAfter(from, read, ends, begins);
     }
     const isWhole = from % SLOT === 0 && to % SLOT === 0;
     if (!isWhole || to <= from || to - from > LONGEST) return { reason: 'bad-span', found: begins };
@@ -99,10 +108,7 @@ export function compilePriceFeed(name: string, feed: PriceFeedConfig): PriceDeco
     }
     const entries = list === undefined ? [document] : follow(document, list);
     if (!Array.isArray(entries)) {
-      refuse(
-        entries === undefined ? 'nothing-there' : absentOr('not-a-list', entries),
-        entries ?? document,
-      );
+      refuse(whyNoList(entries), entries === undefined ? document : entries);
       return;
     }
     if (entries.length > MOST_PRICES) {
@@ -134,8 +140,10 @@ interface Refused {
 const place = (pointer: string | undefined): Path | undefined =>
   pointer === undefined ? undefined : compilePointer(pointer);
 
-const absentOr = (reason: RefusalReason, found: unknown): RefusalReason =>
-  found === null ? 'no-value' : reason;
+function whyNoList(found: unknown): RefusalReason {
+  if (found === undefined) return 'nothing-there';
+  return found === null ? 'no-value' : 'not-a-list';
+}
 
 function readTime(
   clock: Clockwork,
