@@ -3,6 +3,7 @@ import { CodedError, type Instant } from '../units/index.ts';
 import type { NewBill } from './bills.ts';
 import { type Connection, connectClerk } from './connect.ts';
 import type { NewCorrection } from './corrections.ts';
+import { courtesy } from './courtesy.ts';
 import { explained, storeFault } from './faults.ts';
 import type { NewImport } from './imports.ts';
 import { booksChanged, type Keeping, keepingIn } from './keeping.ts';
@@ -84,11 +85,17 @@ function clerkOver({ db, file, close }: Connection): Clerk {
     );
   }
 
+  const { before, after } = courtesy();
+
   function write<T>(work: () => T): T {
+    if (db.inTransaction) return db.transaction(work)();
+    before();
     try {
       return explained(file, () => db.transaction(work).immediate());
     } catch (error) {
       throw busyFault(error, file);
+    } finally {
+      after();
     }
   }
 

@@ -10,7 +10,7 @@ import {
   type SavedState,
   type Store,
 } from '../../src/storage/index.ts';
-import { DAY, HOUR, type Instant, later } from '../../src/units/index.ts';
+import { DAY, HOUR, later } from '../../src/units/index.ts';
 import { always, posting, slotAt } from './postings.ts';
 import { faultOf, scratchFolder } from './scratch.ts';
 
