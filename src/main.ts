@@ -1,6 +1,17 @@
 #!/usr/bin/env node
 import { readFileSync } from 'node:fs';
-import { checkCommand, demoCommand, listenCommand, startCommand } from './app/index.ts';
+import {
+  billCommand,
+  checkCommand,
+  correctCommand,
+  demoCommand,
+  exportCommand,
+  importCommand,
+  listenCommand,
+  odditiesCommand,
+  repriceCommand,
+  startCommand,
+} from './app/index.ts';
 import { CodedError } from './units/index.ts';
 
 const HELP = `ampulla: what every tank costs, and whether its heater is well
@@ -14,6 +25,25 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
       --seconds N             how long to watch (60)
       --topic FILTER          what to watch ('#')
       --out FILE              write the sketch there
+  ampulla import FILE house DATA…           interval data of the utility: ESPI XML or CSV
+      --meter ID              what to call the meter
+  ampulla import FILE prices SERIES DATA…   published prices by the slot: CSV
+      --minutes 15|60         how long a price holds, where the table does not say
+  ampulla bill FILE           list the bills; enter one and hold the books against it
+      --from DAY --to DAY     its first and its last day
+      --kwh N --total N       what it says; --note WORDS
+      --number N              hold the books against a bill on record
+      --withdraw N --reason WORDS
+  ampulla correct FILE        list corrections by hand; make one
+      --device ID --from WHEN --to WHEN (--void | --kwh N) --reason WORDS
+      --withdraw N --reason WORDS
+  ampulla reprice FILE        what changed tariffs and shares make of past days
+      --apply                 bring them into force
+  ampulla export FILE KIND    entries, days, tanks, devices, house, prices, corrections, notes
+      --from WHEN --to WHEN   WHEN: 2026-03-03 or 2026-03-03T14:15
+      --format csv|json|ndjson  --out FILE  --series ID
+      --decimal-comma  --no-byte-order-mark
+  ampulla oddities FILE       what was refused, and what meters found wrong
   ampulla demo                a simulated fish room: eight weeks of it, then live
       --weeks N               weeks of history (8)
       --seed N                another room, other weather
@@ -29,7 +59,17 @@ const USAGE = 64;
 const SOFTWARE = 70;
 /** What is wrong with how a command was called. */
 const MISUSES: ReadonlySet<string> = new Set([
+  'AMP_APP_TIME',
   'AMP_APP_USAGE',
+  'AMP_BILL_AMOUNT',
+  'AMP_BILL_DAYS',
+  'AMP_BILL_NUMBER',
+  'AMP_BILL_REASON',
+  'AMP_CORRECT_DEVICE',
+  'AMP_CORRECT_ENERGY',
+  'AMP_CORRECT_NUMBER',
+  'AMP_CORRECT_REASON',
+  'AMP_CORRECT_SLOT',
   'AMP_DEMO_FAULT',
   'AMP_DEMO_KEEP',
   'AMP_DEMO_OPTION',
@@ -41,6 +81,12 @@ const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = 
   start: startCommand,
   check: checkCommand,
   listen: listenCommand,
+  import: importCommand,
+  bill: billCommand,
+  correct: correctCommand,
+  reprice: repriceCommand,
+  export: exportCommand,
+  oddities: odditiesCommand,
   demo: demoCommand,
 };
 

@@ -1,20 +1,26 @@
 import type { Names } from '../alerts/index.ts';
 import type { Config } from '../config/index.ts';
-import type { Subject } from '../watches/index.ts';
+import type { LocalDate } from '../units/index.ts';
+import { inUse, type Subject } from '../watches/index.ts';
 
-/** What the config calls the things that alerts are about, and where they are. */
-export function alertNames({ tanks, rooms, devices, plugs, probes }: Config): Names {
+/**
+ * What the config calls the things that alerts are about, and where they are.
+ * @param today without it, on a day after all that the devices name
+ */
+export function alertNames(
+  { tanks, rooms, devices, plugs, probes }: Config,
+  today?: LocalDate,
+): Names {
   const devicesOn = (plug: string): string[] =>
-    Object.keys(devices).filter(
-      (id) => devices[id]?.plug === plug && devices[id].until === undefined,
-    );
+    Object.keys(devices).filter((id) => devices[id]?.plug === plug && inUse(devices[id], today));
   const tank = (id: string | undefined): Subject | undefined =>
     id !== undefined && Object.hasOwn(tanks, id) ? { kind: 'tank', id } : undefined;
   const room = (id: string | undefined): Subject | undefined =>
     id === undefined ? undefined : { kind: 'room', id };
   const servedBy = (id: string): Subject | undefined => {
     const device = Object.hasOwn(devices, id) ? devices[id] : undefined;
-    return tank((device?.moved?.at(-1) ?? device)?.tank);
+    const moved = device?.moved?.findLast(({ on }) => today === undefined || on <= today);
+    return tank((moved ?? device)?.tank);
   };
 
   return {

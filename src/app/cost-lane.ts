@@ -50,8 +50,6 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
   let house = start;
   const meters = new Map<string, RunningMeter>();
   const reckonedUntil = new Map<string, Instant>();
-  const trust = createClockTrust();
-
   for (const [plug, saved] of memory.read('metering')) {
     const { device, meter: state } = saved as SavedMeter;
     meters.set(plug, {
@@ -65,6 +63,7 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
   for (const [device, saved] of memory.read('reckoning')) {
     reckonedUntil.set(device, (saved as { until: Instant }).until);
   }
+  const trust = createClockTrust([...reckonedUntil.values(), ...heardUntil(meters.values())]);
   fitMeters();
 
   /** Gives each meter its place in the house; meters without one keep their states. */
@@ -103,9 +102,10 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
       for (const device of house.reckoned) {
         const id = device.device;
         const until = reckonedUntil.get(id);
-        const from =
-          until === undefined ? (device.begins ?? slotOf(now)) : trust.from(id, until, now);
-        if (from === undefined || from > now || until === now) continue;
+        const trusted = trust.from(id, until, now);
+        if (trusted === undefined) continue;
+        const from = until === undefined ? (device.begins ?? slotOf(trusted)) : trusted;
+        if (from > now || until === now) continue;
         for (const posting of reckon(device, from, now)) group.post(id, posting);
         reckonedUntil.set(id, now);
         group.save('reckoning', id, { until: now });
@@ -135,3 +135,7 @@ export function createCostLane(start: House, memory: Memory, group: Group): Cost
     },
   };
 }
+
+/** Up to when each meter has heard its plug. */
+const heardUntil = (meters: Iterable<RunningMeter>): Instant[] =>
+  [...meters].flatMap(({ state }) => state.until ?? []);

@@ -82,7 +82,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const climate = createClimateBook();
   const refusals = createRefusalTally();
   const costs = createCostLane(house, memory, group);
-  const watches = createWatchLane(house, memory, group, logger);
+  const watches = createWatchLane(house, memory, group, logger, clock.now());
   const prices = createPriceIntake(store, logger);
   const pricing = createPricing({
     store,

@@ -1,4 +1,10 @@
+export { billCommand } from './commands/bill.ts';
 export { checkCommand } from './commands/check.ts';
+export { correctCommand } from './commands/correct.ts';
+export { exportCommand } from './commands/export.ts';
+export { importCommand } from './commands/import.ts';
 export { listenCommand } from './commands/listen.ts';
+export { odditiesCommand } from './commands/oddities.ts';
+export { repriceCommand } from './commands/reprice.ts';
 export { startCommand } from './commands/start.ts';
 export { demoCommand } from './demo/index.ts';

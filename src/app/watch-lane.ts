@@ -13,9 +13,10 @@ import {
 } from '../alerts/index.ts';
 import type { LinkState } from '../mqtt/index.ts';
 import type { Reading } from '../readings/index.ts';
-import type { Instant, Logger } from '../units/index.ts';
+import type { Instant, LocalDate, Logger, Span } from '../units/index.ts';
 import {
   createSights,
+  inUse,
   lookAround,
   lostTouch,
   planWatches,
@@ -23,6 +24,7 @@ import {
   savedSights,
   see,
   takeUnsaved,
+  tankOf,
 } from '../watches/index.ts';
 import { alertNames } from './alert-names.ts';
 import type { Group } from './group.ts';
@@ -51,11 +53,13 @@ export function createWatchLane(
   memory: Memory,
   group: Group,
   logger: Logger,
+  now: Instant,
 ): WatchLane {
   let house = start;
-  let plan = planWatches(house.config);
+  let today = start.calendar.day(now);
+  let plan = planWatches(house.config, dateOf(today, house));
   let sights = createSights(plan, savedIn(memory));
-  let writer = writerOf(house);
+  let writer = writerOf(house, dateOf(today, house));
   const states = new Map<string, unknown>(
     [...memory.read('watches')].map(([key, saved]) => [key, (saved as { state: unknown }).state]),
   );
@@ -77,6 +81,24 @@ export function createWatchLane(
     }
   }
 
+  /** Goes on with what is watched in this house today. */
+  function replan(next: House, now: Instant): void {
+    const known = savedSights(sights);
+    house = next;
+    today = house.calendar.day(now);
+    plan = planWatches(house.config, dateOf(today, house));
+    sights = createSights(plan, known);
+    writer = writerOf(house, dateOf(today, house));
+  }
+
+  /** Devices move, and go out of use, at a midnight; on most days none does. */
+  function turnTo(now: Instant): void {
+    const before = servingOn(dateOf(today, house), house);
+    const day = house.calendar.day(now);
+    if (servingOn(dateOf(day, house), house) === before) today = day;
+    else replan(house, now);
+  }
+
   return {
     see(reading) {
       see(sights, reading);
@@ -87,6 +109,7 @@ export function createWatchLane(
       const isConnected = link.connection === 'connected';
       if (connected && !isConnected) lostTouch(sights);
       connected = isConnected;
+      if (now >= today.to || now < today.from) turnTo(now);
       const looks = lookAround(plan, sights, states, {
         now,
         connectedSince: isConnected ? link.since : undefined,
@@ -105,11 +128,7 @@ export function createWatchLane(
     },
 
     refit(next, now, recipients) {
-      const known = savedSights(sights);
-      house = next;
-      plan = planWatches(house.config);
-      sights = createSights(plan, known);
-      writer = writerOf(house);
+      replan(next, now);
       take(retire(alertMemory, isWatchedIn(house), now), now, recipients);
     },
 
@@ -127,9 +146,20 @@ export function createWatchLane(
 const savedIn = (memory: Memory): SavedSight[] =>
   [...memory.read('heat')].map(([key, sight]) => ({ key, sight }) as SavedSight);
 
-const writerOf = ({ config }: House): Writer =>
+/** Which devices are in use on a day, and which tank each heats, as a text to compare. */
+const servingOn = (date: LocalDate, { config }: House): string =>
+  JSON.stringify(
+    Object.values(config.devices).map((device) => [
+      inUse(device, date),
+      tankOf(device, config.tanks, date),
+    ]),
+  );
+
+const dateOf = (day: Span, { calendar }: House): LocalDate => calendar.dateAt(day.from);
+
+const writerOf = ({ config }: House, today: LocalDate): Writer =>
   createWriter({
-    names: alertNames(config),
+    names: alertNames(config, today),
     locale: config.site.locale,
     zone: config.site.time_zone,
   });

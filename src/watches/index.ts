@@ -22,6 +22,7 @@ export {
 export type { PlugSilentReason } from './plug-silent.ts';
 export type { ProbeSilentReason } from './probe-silent.ts';
 export type { RoomCoolingReason } from './room-cooling.ts';
+export { inUse, tankOf } from './served.ts';
 export {
   createSights,
   lostTouch,

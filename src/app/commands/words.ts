@@ -9,6 +9,8 @@ import {
 /** How commands write numbers, money and moments of a site. */
 export interface Words {
   money(amount: MicroUnits): string;
+  /** With its sign, also where it is more. */
+  difference(amount: MicroUnits): string;
   price(perKwh: MicroPerKwh): string;
   /** Always kWh with three decimals, so that columns line up. */
   energy(amount: MilliwattHours): string;
@@ -31,6 +33,13 @@ export function createWords(site: {
     minimumFractionDigits: digits,
     maximumFractionDigits: digits,
   });
+  const difference = new Intl.NumberFormat(locale, {
+    style: 'currency',
+    currency,
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+    signDisplay: 'exceptZero',
+  });
   const price = new Intl.NumberFormat(locale, {
     style: 'currency',
     currency,
@@ -51,6 +60,7 @@ export function createWords(site: {
   });
   return {
     money: (amount) => money.format(amount / 1e6),
+    difference: (amount) => difference.format(amount / 1e6),
     price: (perKwh) => `${price.format(perKwh / 1e6)}/kWh`,
     energy: (amount) => `${thousandths.format(amount / 1e6)} kWh`,
     percent: (fraction) => percent.format(fraction),
