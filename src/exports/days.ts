@@ -1,5 +1,5 @@
 import type { DayLine } from '../books/index.ts';
-import { type Column, currency, energy, moment, money, text } from './column.ts';
+import { type Column, currency, energy, localDay, moment, money, text } from './column.ts';
 
 export const dayColumns: readonly Column<DayLine>[] = [
   localDay(({ day }) => day.from),
