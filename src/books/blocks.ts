@@ -28,6 +28,9 @@ export interface BlockUse {
   readonly prices: ReadonlyMap<string, Readonly<Record<BlocksAt, MicroPerKwh>>>;
 }
 
+export const hasBlocks = ({ rates }: Tariff): boolean =>
+  rates.some(({ price }) => price.kind === 'blocks');
+
 /** Energy that is known of a part of a month. */
 export interface UseSoFar {
   readonly energy: number;

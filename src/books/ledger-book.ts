@@ -1,7 +1,14 @@
 import type { Tariff } from '../tariff/index.ts';
 import type { Instant, Span } from '../units/index.ts';
 import type { AccountBasis, AccountTimes } from './basis.ts';
-import { type BlocksAt, type BlockUse, blockUse, type MeteredUse, meteredUse } from './blocks.ts';
+import {
+  type BlocksAt,
+  type BlockUse,
+  blockUse,
+  hasBlocks,
+  type MeteredUse,
+  meteredUse,
+} from './blocks.ts';
 import type { BookStore } from './entry.ts';
 import { addLedger, type Ledger, ledgerWriter, type Terms } from './ledger.ts';
 import { remembering } from './remembered.ts';
@@ -103,9 +110,7 @@ export function createLedgerBook(
     let month: (Span & { readonly tariff: Tariff }) | undefined;
     return (day: Span): BlockTerms => {
       const [tariff] = tariffsOn(day, basis.tariffs.tariffs);
-      if (tariff === undefined || !tariff.rates.some(({ price }) => price.kind === 'blocks')) {
-        return NO_BLOCKS;
-      }
+      if (tariff === undefined || !hasBlocks(tariff)) return NO_BLOCKS;
       if (month?.tariff !== tariff || day.from < month.from || day.from >= month.to) {
         month = { ...tariff.month(day.from), tariff };
       }

@@ -1,5 +1,6 @@
 import type { Instant, MicroUnits, MilliwattHours, Span } from '../units/index.ts';
 import type { AccountBasis } from './basis.ts';
+import { hasBlocks } from './blocks.ts';
 import type { BookStore, Entry } from './entry.ts';
 import { figuresOf } from './figures.ts';
 import { addLedger, type Ledger, newLedger, tallyIn } from './ledger.ts';
@@ -119,12 +120,14 @@ function touchedDays(
 function dayKeys(basis: AccountBasis): (day: Span) => string {
   const sheetKey = sheetKeys(basis);
   return (day) => {
-    const tariffs = tariffsOn(day, basis.tariffs.tariffs);
-    const prices = tariffs.map(({ id, priceKey }) => [id, priceKey]);
-    const cuts = tariffs.map((tariff) => tariff.month(day.from));
-    const blocks = tariffs.some(({ rates }) => rates.some(({ price }) => price.kind === 'blocks'));
-    const other = blocks ? basis.otherPerMonth : undefined;
-    return JSON.stringify([sheetKey(day), prices, cuts, basis.shares.keyOf(day.from), other]);
+    const holding = tariffsOn(day, basis.tariffs.tariffs).map((tariff) => {
+      const { id, priceKey } = tariff;
+      // Where there are blocks, the whole month decides the price of each of its days.
+      return hasBlocks(tariff)
+        ? [id, priceKey, tariff.month(day.from), basis.otherPerMonth]
+        : [id, priceKey];
+    });
+    return JSON.stringify([sheetKey(day), holding, basis.shares.keyOf(day.from)]);
   };
 }
 
@@ -163,8 +166,7 @@ function daysPricedWith(
   extent: Span | undefined,
 ): Span[] {
   const [tariff] = tariffsOn(day, tariffs.tariffs);
-  if (tariff === undefined || extent === undefined) return [];
-  if (!tariff.rates.some(({ price }) => price.kind === 'blocks')) return [];
+  if (tariff === undefined || extent === undefined || !hasBlocks(tariff)) return [];
   const month = tariff.month(day.from);
   const days: Span[] = [];
   const end = Math.min(month.to, extent.to);
