@@ -74,6 +74,15 @@ describe('tariffs in sequence', () => {
     expect(book.rateAt(at('2026-07-01T05:00Z'))?.tariff).toBe('from-july');
   });
 
+  test('each know from when to when they hold', () => {
+    const [first, second] = book.tariffs;
+    expect([first?.id, first?.from, first?.to]).toEqual(['first', book.begins, second?.from]);
+    expect([second?.id, second?.to]).toEqual(['from-july', undefined]);
+    expect(book.tariffAt(at('2026-01-15T05:59:59Z'))).toBeUndefined();
+    expect(book.tariffAt(at('2026-07-01T04:59:59Z'))).toBe(first);
+    expect(book.tariffAt(at('2026-07-01T05:00Z'))).toBe(second);
+  });
+
   test('list their rates in order of date', () => {
     expect(book.rates.map(({ tariff }) => tariff)).toEqual(['first', 'from-july']);
   });

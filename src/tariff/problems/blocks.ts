@@ -1,9 +1,6 @@
+import { entriesOf, isWrong, type PartlyFlat, type PartlyTimeOfUse } from './partly.ts';
 import {
-  entriesOf,
   exactlyOne,
-  isWrong,
-  type PartlyFlat,
-  type PartlyTimeOfUse,
   type ProblemPath,
   sixDecimals,
   type TariffProblem,

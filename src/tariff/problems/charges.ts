@@ -1,7 +1,7 @@
+import type { PartlyTariff } from './partly.ts';
 import {
   exactlyOne,
   type Named,
-  type PartlyTariff,
   type ProblemPath,
   sixDecimals,
   type TariffProblem,

@@ -1,7 +1,8 @@
 import { wallTimeText } from '../../units/index.ts';
 import { coverage, DAY_TYPES, type DayType, type Period, QUARTER } from '../hours.ts';
 import { ALL_YEAR } from '../seasons.ts';
-import { type PartlyTimeOfUse, type ProblemPath, runsOf, type TariffProblem } from './problem.ts';
+import type { PartlyTimeOfUse } from './partly.ts';
+import { type ProblemPath, runsOf, type TariffProblem } from './problem.ts';
 
 /** Hours that no period holds, or more than one. */
 interface Uneven {

@@ -1,4 +1,5 @@
-import type { PartlyTimeOfUse, ProblemPath, TariffProblem } from './problem.ts';
+import type { PartlyTimeOfUse } from './partly.ts';
+import type { ProblemPath, TariffProblem } from './problem.ts';
 
 /** Says that a 'YYYY-MM-DD' is on no calendar, such as the 30th of February. */
 export function noSuchDate(path: ProblemPath, date: string | undefined): TariffProblem[] {

@@ -1,9 +1,10 @@
 import { blockProblems } from './blocks.ts';
 import { chargeProblems } from './charges.ts';
 import { holidayProblems, noSuchDate } from './dates.ts';
+import type { PartlyEnergy, PartlyTariffs } from './partly.ts';
 import { periodProblems } from './periods.ts';
 import { pricingProblems, slotPriceProblems } from './prices.ts';
-import type { PartlyEnergy, PartlyTariffs, ProblemPath, TariffProblem } from './problem.ts';
+import type { ProblemPath, TariffProblem } from './problem.ts';
 import { seasonProblems } from './seasons.ts';
 
 export { problemText, type TariffProblem } from './problem.ts';

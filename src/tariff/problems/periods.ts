@@ -1,13 +1,8 @@
 import { MINUTES_PER_DAY, minuteOfDay } from '../../units/index.ts';
 import { type DayType, type Period, QUARTER } from '../hours.ts';
 import { coverageProblems } from './coverage.ts';
-import {
-  isWrong,
-  type PartlyTimeOfUse,
-  type ProblemPath,
-  type TariffProblem,
-  unknownName,
-} from './problem.ts';
+import { isWrong, type PartlyTimeOfUse } from './partly.ts';
+import { type ProblemPath, type TariffProblem, unknownName } from './problem.ts';
 
 type PartlyPeriod = NonNullable<NonNullable<PartlyTimeOfUse['periods']>[number]>;
 

@@ -1,12 +1,5 @@
-import {
-  exactlyOne,
-  type PartlyEnergy,
-  type PartlyFlat,
-  type PartlyTimeOfUse,
-  type ProblemPath,
-  sixDecimals,
-  type TariffProblem,
-} from './problem.ts';
+import type { PartlyEnergy, PartlyFlat, PartlyTimeOfUse } from './partly.ts';
+import { exactlyOne, type ProblemPath, sixDecimals, type TariffProblem } from './problem.ts';
 
 type Pricing = Pick<PartlyFlat, 'price_per_kwh' | 'prices_per_kwh'>;
 type SlotPrices = Extract<PartlyEnergy, { readonly kind?: 'slot-prices' | undefined }>;

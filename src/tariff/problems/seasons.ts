@@ -1,5 +1,6 @@
 import { dayOfYear, monthDayOf, type Season, yearOfSeasons } from '../seasons.ts';
-import { type PartlyFlat, type ProblemPath, runsOf, type TariffProblem } from './problem.ts';
+import type { PartlyFlat } from './partly.ts';
+import { type ProblemPath, runsOf, type TariffProblem } from './problem.ts';
 
 /** Each day of a leap year lies in one season; a common year is the same but for a day. */
 export function seasonProblems(path: ProblemPath, seasons: PartlyFlat['seasons']): TariffProblem[] {
