@@ -9,6 +9,7 @@ import {
   reckon,
   reckonable,
 } from '../../src/books/index.ts';
+import { compileShares } from '../../src/shares/index.ts';
 import { compileTariffs } from '../../src/tariff/index.ts';
 import {
   Calendar,
@@ -145,6 +146,68 @@ describe('coverage', () => {
     );
     const account = draw({ from: friday.from, to: day('2026-05-16').to }, twice, on);
     expect(missing(of(account.devices, 'heater'))).toBe(24 * HOUR);
+  });
+});
+
+describe('a device that is moved or goes out of use', () => {
+  const week = calendar.week(at('2026-05-13T12:00Z')); // Monday 11 to Sunday 17 May
+  const daily = calendar
+    .dates(week)
+    .flatMap((date) => slots(day(date)).map((slot) => entry(slot, 'heater', 10_000)));
+
+  // 0.96 kWh a day, 0.192 in money: Monday is the newt's, Tuesday to Sunday the heron's.
+  test('splits the week at the local midnight of its day', () => {
+    const moved = [{ on: '2026-05-12', tank: 'heron' }];
+    const heater = device('heater', 100, { plug: 'plug-1', tank: 'newt', moved });
+    const { tanks } = draw(week, daily, basis({ heater }));
+    expect(of(tanks, 'newt')).toMatchObject({
+      energy: 960_000,
+      cost: 192_000,
+      elapsed: 24 * HOUR,
+    });
+    expect(of(tanks, 'heron')).toMatchObject({
+      energy: 6 * 960_000,
+      cost: 6 * 192_000,
+      elapsed: 6 * 24 * HOUR,
+    });
+  });
+
+  test('is asked for nothing after its last day, and keeps what it had', () => {
+    const heater = device('heater', 100, { plug: 'plug-1', tank: 'newt', until: '2026-05-12' });
+    const account = draw(week, daily.slice(0, 2 * 96), basis({ heater }));
+    expect(of(account.devices, 'heater')).toMatchObject({
+      energy: 2 * 960_000,
+      covered: 48 * HOUR,
+      elapsed: 48 * HOUR,
+    });
+    expect(of(account.tanks, 'newt').energy).toBe(2 * 960_000);
+  });
+});
+
+describe('a room heater by heat need', () => {
+  // It gives 40 W all day. Heron loses 2 W/K × (25 − 15) = 20 W, reed 0.4 × (20 − 15) = 2 W: of
+  // 0.96 kWh they get 0.48 and 0.048, and the rest has warmed the room. At 0.2: 0.096 and 0.0096.
+  test('gives each tank what it needs, in energy and in money, and the upkeep the rest', () => {
+    const wednesday = day('2026-05-13');
+    const stove = device('room-heater', 1_000, {
+      plug: 'plug-1',
+      divided: { by: 'heat-need', among: ['heron', 'reed'], room_without_c: 15 },
+    });
+    const tanks = {
+      heron: { volume_l: 200, lossWPerK: 2, keptC: 25 },
+      reed: { volume_l: 60, lossWPerK: 0.4, keptC: 20 },
+    };
+    const account = draw(
+      wednesday,
+      slots(wednesday).map((slot) => entry(slot, 'stove', 10_000)),
+      { ...basis({}), devices: { stove }, shares: compileShares({ stove }, tanks, calendar) },
+    );
+    const given = [...account.tanks].map(([id, { energy, cost }]) => [id, energy, cost]);
+    expect(given).toEqual([
+      ['heron', 480_000, 96_000],
+      ['reed', 48_000, 9_600],
+      ['upkeep', 432_000, 86_400],
+    ]);
   });
 });
 

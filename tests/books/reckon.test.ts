@@ -128,6 +128,15 @@ describe('each slot', () => {
   });
 });
 
+test('reckoning ends with the last local day a device was in use', () => {
+  const config = device('filter', 10, { until: '2026-04-10' });
+  expect(kwh(reckoned(config, april))).toBe(2.4);
+  expect(reckoned(config, { from: at('2026-04-11T05:00Z'), to: april.to })).toEqual([]);
+  expect(sum(reckoned(config, { from: at('2026-04-11T04:00Z'), to: april.to }), 'covered')).toBe(
+    HOUR,
+  );
+});
+
 describe('where reckoning begins', () => {
   test('nothing is reckoned before the local day it is told to begin on', () => {
     const config = device('filter', 10, { reckon_from: '2026-04-30' });
