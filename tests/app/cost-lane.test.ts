@@ -76,6 +76,12 @@ function daybook(start: House = usual) {
   };
 }
 
+/** The first quarter of an hour after noon, in which the clock shows that it stands. */
+function begin({ lane, commit }: ReturnType<typeof daybook>): void {
+  for (let passed = 0; passed <= 15 * MINUTE; passed += MINUTE) lane.reckon(later(NOON, passed));
+  commit();
+}
+
 /** Minutes after noon. */
 const at = (minutes: number): Instant => later(NOON, minutes * MINUTE);
 
@@ -192,8 +198,8 @@ describe('a device without a plug', () => {
     fc.assert(
       fc.property(fc.array(tick, { minLength: 1, maxLength: 40 }), (ticks) => {
         const book = daybook();
-        book.lane.reckon(NOON);
-        let now: Instant = NOON;
+        begin(book);
+        let now = later(NOON, 15 * MINUTE);
         for (const { minutes, ending } of ticks) {
           now = later(now, minutes * MINUTE);
           book.lane.reckon(now);
@@ -208,8 +214,7 @@ describe('a device without a plug', () => {
 
   it('is caught up after an outage, and not reckoned twice after what was not committed', () => {
     const book = daybook();
-    book.lane.reckon(NOON);
-    book.commit();
+    begin(book);
     book.lane.reckon(at(60));
     book.restart();
     book.lane.reckon(later(NOON, 20 * DAY));
@@ -219,9 +224,9 @@ describe('a device without a plug', () => {
   it('follows the time at which the house first has it, or the date that its config gives', () => {
     const book = daybook();
     book.refit(loftHouse(['nameplate_w: 12, ', "nameplate_w: 12, reckon_from: '2026-04-05', "]));
-    book.lane.reckon(NOON);
+    begin(book);
     // From local midnight of 5 April to noon of 5 May in Winnipeg: 30 days and a half.
-    expect(book.energy('blower')).toBe(blower(30.5 * DAY));
+    expect(book.energy('blower')).toBe(blower(30.5 * DAY + 15 * MINUTE));
   });
 
   describe('with a clock that is wrong at the start', () => {
@@ -268,12 +273,54 @@ describe('a device without a plug', () => {
       expect(book.energy('blower')).toBe(blower(HOUR));
     });
 
-    it('at the very first start books minutes of the wrong year, and then the right one', () => {
+    it.each([
+      ['in 1970', Date.UTC(1970, 0, 1)],
+      ['years ahead', NOON + YEARS],
+    ])('%s at the very first start books nothing, and all once it is set right', (_, wrong) => {
       const book = daybook();
-      live(book, Date.UTC(1970, 0, 1), 10 * MINUTE);
+      live(book, wrong, 10 * MINUTE);
+      expect(book.latestSlot('blower')).toBeUndefined();
       live(book, NOON, 2 * HOUR);
-      expect(book.energy('blower')).toBe(blower(2 * HOUR + 10 * MINUTE));
-      expect(book.latestSlot('blower')).toBeGreaterThanOrEqual(NOON + HOUR);
+      expect(book.energy('blower')).toBe(blower(2 * HOUR));
+    });
+
+    it.each([
+      ['in 1970', Date.UTC(1970, 0, 1)],
+      ['years ahead', NOON + YEARS],
+    ])('%s reckons no new device while others show that it is wrong', (_, wrong) => {
+      const without = loftHouse([
+        '  blower: { kind: air-pump, nameplate_w: 12, shares: { tub: 0.75, reeds: 0.25 } }\n',
+        '',
+      ]);
+      const book = daybook(without);
+      live(book, NOON, HOUR);
+      book.restart(usual);
+      live(book, wrong, 40 * MINUTE);
+      expect(book.energy('blower')).toBe(0);
+      book.lane.reckon(at(120));
+      book.lane.reckon(at(180));
+      expect(book.energy('blower')).toBe(blower(HOUR));
+    });
+
+    it('is right where a plug was heard not long ago: a new house is reckoned at once', () => {
+      const book = daybook();
+      book.lane.take(reading('one', 'power', 5, at(0)));
+      book.commit();
+      book.restart();
+      book.lane.reckon(at(60));
+      book.lane.reckon(at(120));
+      expect(book.energy('blower')).toBe(blower(HOUR));
+    });
+
+    it('is believed by a new device as soon as by the others', () => {
+      const book = daybook();
+      live(book, NOON, HOUR);
+      book.restart();
+      live(book, NOON + YEARS, 2 * HOUR);
+      const fan = '  fan: { kind: fan, nameplate_w: 12, tank: tub }\n  lamp:';
+      book.refit(loftHouse(['  lamp:', fan]));
+      live(book, NOON + YEARS + 2 * HOUR, HOUR);
+      expect(book.energy('fan')).toBe(blower(HOUR));
     });
 
     it('by hours cancels out: what was reckoned too early is not reckoned again', () => {
