@@ -6,6 +6,7 @@ import type { ClimateSlot } from '../../src/readings/index.ts';
 import {
   type Batch,
   emptyBatch,
+  openClerk,
   openStore,
   openStoreReader,
   type SavedState,
@@ -102,7 +103,7 @@ class Model {
 }
 
 describe('a store under any history', () => {
-  it('says what a plain model says, to its writer and to a reader beside it', {
+  it('says what a plain model says, to its writer, to a reader and to a clerk beside it', {
     timeout: 600_000,
   }, () => {
     let runs = 0;
@@ -112,6 +113,7 @@ describe('a store under any history', () => {
         const file = join(folder.path, `run-${runs}.db`);
         const model = new Model();
         let store = openStore({ file });
+        const clerk = openClerk({ file });
         try {
           for (const step of deeds) {
             if (step.deed === 'commit') {
@@ -126,6 +128,7 @@ describe('a store under any history', () => {
               store.close();
               store = openStore({ file });
             }
+            model.expectIn(clerk);
           }
           model.expectIn(store);
           const reader = openStoreReader({ file });
@@ -135,6 +138,7 @@ describe('a store under any history', () => {
             reader.close();
           }
         } finally {
+          clerk.close();
           store.close();
         }
       }),

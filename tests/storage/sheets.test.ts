@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { BookStore } from '../../src/books/index.ts';
+import { connect } from '../../src/storage/connect.ts';
 import {
   type Clerk,
   emptyBatch,
@@ -8,6 +9,8 @@ import {
   openStore,
   type Store,
 } from '../../src/storage/index.ts';
+import { migrations } from '../../src/storage/migrations/index.ts';
+import { storeOver } from '../../src/storage/store.ts';
 import type { Span } from '../../src/units/index.ts';
 import { posting } from './postings.ts';
 import { correction, slots } from './records.ts';
@@ -111,5 +114,22 @@ describe('sheets', () => {
     const good = posting(2, 'moss-lamp', 'counted', 1);
     expect(() => store.commit({ ...emptyBatch, postings: [good, bad] })).toThrow('moss-lamp');
     expect(store.sheets(day.from, 'a')).toBe('drawn');
+  });
+
+  it('that the disk has no room for are not kept, and that is no fault', () => {
+    const connection = connect(join(folder.path, 'small.db'), migrations);
+    const small = storeOver(connection);
+    expect(small.sheets(day.from, 'a')).toBeUndefined();
+    for (const _ of small.entries(day));
+    const pages = Number(connection.db.pragma('page_count', { simple: true }));
+    connection.db.pragma(`max_page_count = ${pages + 1}`);
+    const long = Array.from({ length: 20_000 }, (_, index) => Math.sin(index)).join(' ');
+    small.keepSheets(day, 'a', long);
+    expect(small.sheets(day.from, 'a')).toBeUndefined();
+    connection.db.pragma('max_page_count = 100000');
+    for (const _ of small.entries(day));
+    small.keepSheets(day, 'a', long);
+    expect(small.sheets(day.from, 'a')).toBe(long);
+    small.close();
   });
 });
