@@ -80,7 +80,7 @@ function billAgainstTariff(
 ): string {
   const way = difference > 0 ? 'more' : 'less';
   const by = words.money(Math.abs(difference) as typeof difference);
-  return `The bill comes to ${words.money(stated)}, ${by} ${way} than the ${words.money(computed)} that the tariff makes of it; rounding explains at most ${words.money(tolerance)}. Compare prices, charges and taxes with the bill, line by line.`;
+  return `The bill comes to ${words.money(stated)}, ${by} ${way} than the ${words.money(computed)} that the tariff makes of it; rounding, and what is unsure of its energy, explain at most ${words.money(tolerance)}. Compare prices, charges and taxes with the bill, line by line.`;
 }
 
 function intervalsMissing({ days, time }: Finding<'intervals-missing'>, words: Words): FindingText {

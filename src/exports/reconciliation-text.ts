@@ -95,7 +95,7 @@ function rows(
 ): string[] {
   const cells = of.map(([name, row]) => [
     name,
-    row.house === undefined ? UNKNOWN : words.energy(row.house) + (row.spread === 0 ? ' ' : '*'),
+    (row.house === undefined ? UNKNOWN : words.energy(row.house)) + (row.spread === 0 ? ' ' : '*'),
     about(row) + words.energy(row.fishRoom),
     part(row, words),
   ]);
@@ -122,7 +122,7 @@ function legend({ whole, months, hours, rates, fishRoom }: Reconciliation): stri
       ? ['– not known. A part is taken only over the time that both sides know.']
       : []),
   ];
-  return marks.flatMap((mark) => wrapped(mark, '  '));
+  return marks.flatMap((mark) => wrapped(mark, '', '  '));
 }
 
 function bill({ bill: check }: Reconciliation, words: Words): string[] {
@@ -154,8 +154,8 @@ function findings({ findings: all }: Reconciliation, words: Words): string[] {
   return all.flatMap((finding) => {
     const { says, details } = findingText(finding, words);
     return [
-      ...wrapped(`${finding.code}: ${says}`, '  '),
-      ...details.flatMap((detail) => wrapped(`  ${detail}`, '    ')),
+      ...wrapped(`${finding.code}: ${says}`, '', '  '),
+      ...details.flatMap((detail) => wrapped(detail, '  ', '    ')),
     ];
   });
 }

@@ -1,5 +1,5 @@
 /** No line is longer: a terminal of the old width shows all of it. */
-export const WIDTH = 80;
+const WIDTH = 80;
 
 /** Control and format characters from outside could rewrite a terminal. */
 const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
@@ -29,18 +29,19 @@ export function inColumns(rows: readonly (readonly string[])[]): string[] {
   return rows.map((cells) => `  ${cells.map(padded).join('  ')}`.trimEnd());
 }
 
-/** Breaks a text into lines; all but the first begin with the indent. */
-export function wrapped(text: string, indent: string): string[] {
+/** Breaks a text into lines: the first one begins with `first`, the others with `rest`. */
+export function wrapped(text: string, first: string, rest: string): string[] {
   const lines: string[] = [];
-  let line = '';
+  let line = first;
+  let empty = true;
   for (const word of text.split(' ')) {
-    if (line !== '' && widthOf(line) + 1 + widthOf(word) > WIDTH) {
+    if (!empty && widthOf(line) + 1 + widthOf(word) > WIDTH) {
       lines.push(line);
-      line = indent + word;
+      line = rest + word;
     } else {
-      line = line === '' ? word : `${line} ${word}`;
+      line += empty ? word : ` ${word}`;
     }
+    empty = false;
   }
-  lines.push(line);
-  return lines;
+  return [...lines, line];
 }

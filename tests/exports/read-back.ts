@@ -76,3 +76,7 @@ export function sumsBy(
   }
   return sums;
 }
+
+/** Some columns of every row. */
+export const cells = (rows: readonly ReadRow[], ...keys: readonly string[]): string[][] =>
+  rows.map((row) => keys.map((key) => row[key] ?? 'no such column'));
