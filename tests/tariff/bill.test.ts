@@ -1,33 +1,19 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { TariffInput } from '../../src/tariff/config.ts';
-import { type BillUse, compileTariffs, type Tariff } from '../../src/tariff/index.ts';
+import type { BillUse, Tariff } from '../../src/tariff/index.ts';
 import {
-  Calendar,
   currencyDecimals,
   type Instant,
   instant,
-  type LocalDate,
   milliwattHours,
   type Span,
 } from '../../src/units/index.ts';
 import { runs } from '../units/runs.ts';
-import { flat, tariffOf } from './tariffs.ts';
+import { flat, only, tallow, tariffOf } from './tariffs.ts';
 
 const at = (iso: string): Instant => instant(Date.parse(iso));
-const winnipeg = new Calendar('America/Winnipeg');
 const MARCH = at('2026-03-10T18:00Z');
 const kWh = (energy: number) => milliwattHours(energy * 1e6);
-
-function only(config: Parameters<typeof compileTariffs>[0][string], currency = 'CAD'): Tariff {
-  const [tariff] = compileTariffs({ tallow: config }, winnipeg, currency).tariffs;
-  if (tariff === undefined) throw new Error('one tariff went in');
-  return tariff;
-}
-
-/** Tallow Creek Power, which does not exist, with its charges. */
-const tallow = (charges: TariffInput['charges'], rest: Partial<TariffInput> = {}) =>
-  tariffOf({ kind: 'flat', price_per_kwh: 0.1 }, { charges, ...rest });
 
 const used = (energy: number): BillUse => ({
   byRate: new Map([['flat', { energy: kWh(energy) }]]),
@@ -161,98 +147,6 @@ describe('what hangs on energy is in the price of a rate', () => {
     expect(tariff.standing(tariff.month(MARCH))).toBe(9_588_270);
     expect(tariff.standingShared).toBe(false);
     expect(only(tallow([], { standing_charges: 'tanks' })).standingShared).toBe(true);
-  });
-});
-
-describe('the billing month', () => {
-  const calendar = winnipeg;
-  const dates = ({ from, to }: Span): [LocalDate, LocalDate] => [
-    calendar.dateAt(from),
-    calendar.dateAt(to),
-  ];
-
-  test('begins on the day of the tariff', () => {
-    const tariff = only(tallow([], { billing_day: 20 }));
-    expect(dates(tariff.month(MARCH))).toEqual(['2026-02-20', '2026-03-20']);
-  });
-
-  test('is cut where the tariff begins and where the next one does', () => {
-    const { tariffs } = compileTariffs(
-      {
-        first: tallow([{ name: 'Meter', per_month: 31 }], { valid_from: '2026-03-06' }),
-        next: flat(0.2, '2026-03-16'),
-      },
-      calendar,
-      'CAD',
-    );
-    const [first] = tariffs as [Tariff];
-    const month = first.month(MARCH);
-    expect(dates(month)).toEqual(['2026-03-06', '2026-03-16']);
-    // 10 of 31 days, one of them an hour short.
-    expect(first.standing(month)).toBe(10_000_000);
-    expect(first.bill(month, used(0)).lines).toEqual([
-      { name: 'Meter', kind: 'standing', energy: undefined, perKwh: undefined, amount: 10_000_000 },
-    ]);
-    expect(first.to).toBe(tariffs[1]?.from);
-  });
-});
-
-describe('where blocks end', () => {
-  const seasons = {
-    cold: { from: '10-16', to: '04-15' },
-    warm: { from: '04-16', to: '10-15' },
-  };
-  const inBlocks = (blocks: object, rest: Partial<TariffInput> = {}): Tariff =>
-    only(
-      tariffOf(
-        {
-          kind: 'flat',
-          prices_per_kwh: [0.1, 0.2],
-          seasons,
-          blocks: { ends_kwh: [300], ...blocks },
-        },
-        rest,
-      ),
-    );
-  const endsAt = (tariff: Tariff, moment: string) =>
-    tariff.blockEnds(tariff.month(at(moment)))?.map((end) => end / 1e6);
-
-  test('by the month it is the same in each', () => {
-    expect(endsAt(inBlocks({}), '2026-02-10T18:00Z')).toEqual([300]);
-    expect(endsAt(inBlocks({}), '2026-03-10T18:00Z')).toEqual([300]);
-  });
-
-  test('by the day it is times the days of the month', () => {
-    const tariff = inBlocks({ ends_kwh: [11.7], per: 'day' });
-    expect(endsAt(tariff, '2026-02-10T18:00Z')).toEqual([327.6]);
-    expect(endsAt(tariff, '2026-03-10T18:00Z')).toEqual([362.7]);
-  });
-
-  test('a month that is cut has its part by days', () => {
-    expect(endsAt(inBlocks({}, { valid_from: '2026-03-22' }), '2026-03-25T18:00Z')).toEqual([
-      96.774194, // 300 × 10 / 31
-    ]);
-  });
-
-  test('a month in two seasons takes from each by its days', () => {
-    const tariff = only(
-      tariffOf({
-        kind: 'flat',
-        prices_per_kwh: [0.1, 0.2],
-        seasons,
-        blocks: { ends_kwh_by_season: { cold: [600], warm: [300] } },
-      }),
-    );
-    expect(endsAt(tariff, '2026-01-10T18:00Z')).toEqual([600]);
-    expect(endsAt(tariff, '2026-04-10T18:00Z')).toEqual([450]);
-    expect(endsAt(tariff, '2026-07-10T18:00Z')).toEqual([300]);
-  });
-
-  test('a tariff without blocks has none', () => {
-    const tariff = only(flat(0.1));
-    expect(tariff.blockEnds(tariff.month(MARCH))).toBeUndefined();
-    expect(tariff.blocksAt).toBe('average');
-    expect(inBlocks({ priced_at: 'marginal' }).blocksAt).toBe('marginal');
   });
 });
 

@@ -1,6 +1,6 @@
 import { type TariffConfig, type TariffInput, tariffConfig } from '../../src/tariff/config.ts';
-import type { Rate } from '../../src/tariff/index.ts';
-import type { MicroPerKwh } from '../../src/units/index.ts';
+import { compileTariffs, type Rate, type Tariff, tariffProblems } from '../../src/tariff/index.ts';
+import { Calendar, type MicroPerKwh } from '../../src/units/index.ts';
 
 type Energy = TariffInput['energy'];
 type TimeOfUse = Extract<Energy, { kind: 'time-of-use' }>;
@@ -32,6 +32,19 @@ export const timeOfUse = (
   return tariffOf({ kind: 'time-of-use', rates, periods: [...periods], ...more }, { valid_from });
 };
 
+export const winnipeg = new Calendar('America/Winnipeg');
+
+/** The one tariff of a site in Winnipeg. */
+export function only(config: TariffConfig, currency = 'CAD'): Tariff {
+  const [tariff] = compileTariffs({ tallow: config }, winnipeg, currency).tariffs;
+  if (tariff === undefined) throw new Error('one tariff went in');
+  return tariff;
+}
+
+/** Tallow Creek Power, which does not exist, with its charges. */
+export const tallow = (charges: TariffInput['charges'], rest: Partial<TariffInput> = {}) =>
+  tariffOf({ kind: 'flat', price_per_kwh: 0.1 }, { charges, ...rest });
+
 /** @throws when the rate is not there or has no one price. */
 export function fixedPrice(rate: Rate | undefined): MicroPerKwh {
   if (rate?.price.kind !== 'fixed') throw new Error(`no fixed price: ${JSON.stringify(rate)}`);
@@ -44,3 +57,18 @@ export const lanternHollow = timeOfUse({ day: 0.3125, night: 0.1875, weekend: 0.
   period('night', '22:00', '06:00', 'weekdays'),
   period('weekend', '00:00', '24:00', 'weekend'),
 ]);
+
+/** `code path: found` of each, from below the energy on. */
+export const energyProblems = (
+  energy: TariffInput['energy'],
+  rest: Partial<TariffInput> = {},
+): string[] =>
+  tariffProblems({ lantern: tariffOf(energy, rest) }).map(
+    ({ code, path, found }) =>
+      `${code} ${path.slice(1).join('.')}${found === undefined ? '' : `: ${found}`}`,
+  );
+
+export const twoSeasons = {
+  cold: { from: '10-16', to: '04-15' },
+  warm: { from: '04-16', to: '10-15' },
+};
