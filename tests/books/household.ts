@@ -75,7 +75,7 @@ export const interval = (
   meter: 'main',
   from,
   to,
-  energy: (wattHours * 1000) as MilliwattHours,
+  energy: Math.round(wattHours * 1000) as MilliwattHours,
   cost: undefined,
   quality: 'valid',
   ...more,

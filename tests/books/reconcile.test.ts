@@ -102,6 +102,11 @@ describe('the part of the house', () => {
     });
   });
 
+  test('is unknown where no device was asked for anything yet', () => {
+    const of = reconciled({ devices: {}, house: metered(DAY_OF, HOUR, () => 1000) });
+    expect(of.whole).toMatchObject({ house: 24_000_000, rest: undefined, part: undefined });
+  });
+
   test('leaves out the hours in which the daemon was down, though the lamp is reckoned on', () => {
     const down = hour(NOON, 3);
     const of = reconciled({
@@ -252,6 +257,30 @@ describe('an hour in which the devices drew more than the house', () => {
     const part = [interval(NOON, later(NOON, HOUR / 2), 10)];
     expect(codes(reconciled({ entries: running(), house: part }))).toEqual(['intervals-missing']);
   });
+});
+
+test('an hour that comes twice is two hours: neither stands in for the other', () => {
+  const days = ['2026-11-01', '2026-11-01'] as const;
+  const span = spanOf({ ...QUIET, days });
+  const twice = [at('2026-11-01T06:00Z'), at('2026-11-01T07:00Z')] as const;
+  const house = metered(span, HOUR, (index) => (index === 2 ? 100 : 1000));
+  const of = reconciled({ days, house, entries: running(span) });
+  expect((span.to - span.from) / HOUR).toBe(25);
+  expect(of.hours[1]).toMatchObject({ house: 1_100_000, fishRoom: 480_000, spread: 0 });
+  expect(found(of, 'house-below-fish-room').hours.map(({ from }) => from)).toEqual([twice[1]]);
+});
+
+test('a minute that a device misses now and then is not worth saying, a hundredth is', () => {
+  const missing = (time: number) => {
+    const [first, ...rest] = running();
+    const cut = { ...(first as Entry), covered: (SLOT - time) as Millis };
+    return codes(reconciled({ entries: [cut, ...rest] }));
+  };
+  // Two devices of 24 h: a hundredth is 28.8 min, more than a slot.
+  expect(missing(SLOT)).toEqual([]);
+  const dark = hour(NOON);
+  const entries = running().filter(({ slot }) => slot < dark.from || slot >= dark.to);
+  expect(codes(reconciled({ entries }))).toEqual(['fish-room-missing']);
 });
 
 test('a fish room that is mostly reckoned is told so, from a third on', () => {
