@@ -82,7 +82,8 @@ export function checkBill(
     computed = computeBill([single], 'stated', basis.currency, 0);
   } else if (periods !== undefined && counted !== undefined) {
     const used = agree ? scaled(periods, stated as MilliwattHours) : periods;
-    const unsure = Math.max(energyTolerance, Math.abs(energyDifference ?? 0));
+    const rates = periods.flatMap((period) => period.rates).length;
+    const unsure = Math.max(rates * energyTolerance, Math.abs(energyDifference ?? 0));
     computed = computeBill(used, agree ? 'stated' : 'intervals', basis.currency, unsure);
   }
   return {
@@ -134,8 +135,8 @@ const useOf = (rates: readonly RateUse[]): BillUse['byRate'] =>
   );
 
 /**
- * One coin for each line, for the utility's own way of rounding; and where what it billed at each
- * rate is not stated, what that energy may be unsure by, at the dearest price.
+ * One coin for each line, for the utility's own way of rounding; and where it does not state what it
+ * billed at each rate, all by which that energy may be off, at the dearest price.
  */
 function toleranceOf(
   bills: readonly Bill[],
@@ -145,7 +146,7 @@ function toleranceOf(
 ): MicroUnits {
   const coin = 10 ** (6 - currencyDecimals(currency));
   const lines = total(bills.map((bill) => bill.lines.length));
-  const rates = periods.flatMap((period) => period.rates.map(({ dearest }) => dearest));
-  const price = Math.max(0, ...rates) as MicroPerKwh;
-  return (lines * coin + rates.length * cost(unsure, price)) as MicroUnits;
+  const prices = periods.flatMap(({ rates }) => rates.map(({ dearest }) => dearest));
+  const price = Math.max(0, ...prices) as MicroPerKwh;
+  return (lines * coin + cost(unsure, price)) as MicroUnits;
 }

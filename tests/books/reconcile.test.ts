@@ -400,7 +400,7 @@ describe('whatever the meters say', () => {
         expect(of.house?.energy ?? 0).toBe(whole.house);
         expect(of.house?.covered ?? 0).toBeGreaterThanOrEqual(whole.time);
       }),
-      runs(200),
+      runs(100),
     );
   });
 
@@ -421,7 +421,7 @@ describe('whatever the meters say', () => {
         const estimated = (first.house?.estimated ?? 0) + (second.house?.estimated ?? 0);
         expect(estimated).toBe(whole.house?.estimated ?? 0);
       }),
-      runs(200),
+      runs(100),
     );
   });
 });
