@@ -19,7 +19,7 @@ const NOISE = 0.0005;
 const BACKLOG_PAUSE = 5 * SECOND;
 const LONGEST_BACKLOG = MINUTE;
 /** Nor is a drop confirmed sooner: a broker may deliver again what had been taken in already. */
-export const DROP_LASTS = SECOND;
+const DROP_LASTS = SECOND;
 
 /** A counter as read for the first time; how old a retained value is, nobody knows: step 0. */
 export function firstRead(
@@ -32,15 +32,10 @@ export function firstRead(
 }
 
 /** 'restart' for a count that began anew at the plug's midnight, however large it is by now. */
-export type Doubt = Suspect['kind'] | 'restart';
+type Doubt = Suspect['kind'] | 'restart';
 
 /** What is wrong with `wh` after `counter`, if anything. */
-export function doubt(
-  spec: MeterSpec,
-  counter: CounterState,
-  wh: number,
-  at: Instant,
-): Doubt | undefined {
+function doubt(spec: MeterSpec, counter: CounterState, wh: number, at: Instant): Doubt | undefined {
   if (spec.calendar !== undefined && midnightOf(spec, counter, wh, at) !== undefined) {
     return 'restart';
   }
@@ -48,6 +43,29 @@ export function doubt(
   if (rise < 0 && !spec.bidirectional) return 'drop';
   if (Math.abs(rise) <= mostSince(spec, counter, at) + NOISE) return undefined;
   return rise < 0 ? 'drop' : 'leap';
+}
+
+export type Verdict =
+  | 'believed'
+  | 'restarted' // at a midnight, unseen
+  | 'confirmed' // it bears the suspected reading out
+  | 'wait' // it may be the suspected reading again
+  | Suspect['kind'];
+
+/** What to make of a counter reading, after the last believed one and perhaps a suspected one. */
+export function judge(
+  spec: MeterSpec,
+  { counter, suspect }: { readonly counter: CounterState; readonly suspect: Suspect | null },
+  wh: number,
+  at: Instant,
+): Verdict {
+  const kind = doubt(spec, counter, wh, at);
+  if (kind === undefined) return 'believed';
+  if (kind === 'restart' && wh >= counter.wh) return 'restarted';
+  const isHasty = suspect !== null && suspect.kind === 'drop' && at - suspect.at < DROP_LASTS;
+  if (kind === 'restart') return suspect === null ? 'drop' : isHasty ? 'wait' : 'restarted';
+  if (suspect === null || !agrees(spec, counter, suspect, wh, at)) return kind;
+  return isHasty ? 'wait' : 'confirmed';
 }
 
 /** The midnight since which the plug has counted `wh`, if it restarted there unseen. */
@@ -64,7 +82,7 @@ export function midnightOf(
 }
 
 /** The most the plug can have counted since the last reading, Wh. */
-export function mostSince(spec: MeterSpec, counter: CounterState, at: Instant): number {
+function mostSince(spec: MeterSpec, counter: CounterState, at: Instant): number {
   const refreshed = counter.step === 0 ? 0 : Math.min(at - counter.moved, LONGEST_REFRESH);
   const elapsed = Math.max(at - counter.at, refreshed);
   const { hushed } = counter;
@@ -84,7 +102,7 @@ const isBacklog = (counter: CounterState, at: Instant): boolean =>
   at - counter.at < BACKLOG_PAUSE && at - counter.hushed.until < LONGEST_BACKLOG;
 
 /** Whether a second reading bears the suspected one out. */
-export function agrees(
+function agrees(
   spec: MeterSpec,
   counter: CounterState,
   suspect: Suspect,

@@ -1,15 +1,5 @@
 import type { Instant, Millis, WattHours } from '../units/index.ts';
-import {
-  agrees,
-  begunAnew,
-  DROP_LASTS,
-  doubt,
-  explain,
-  firstRead,
-  midnightOf,
-  moveOn,
-  position,
-} from './belief.ts';
+import { begunAnew, explain, firstRead, judge, midnightOf, moveOn, position } from './belief.ts';
 import { noteLost } from './bridge.ts';
 import { goOnAhead, isTooFarAhead } from './clock.ts';
 import { advance } from './integrate.ts';
@@ -43,25 +33,25 @@ export function takeCounter(
 }
 
 function decide(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, lag: Millis): void {
-  const { spec, state } = work;
-  const kind = doubt(spec, counter, wh, at);
-  const suspect = state.suspect;
-  if (kind === undefined) {
+  const { state } = work;
+  const { suspect } = state;
+  const verdict = judge(work.spec, { counter, suspect }, wh, at);
+  if (verdict === 'believed') {
     if (suspect !== null) {
       note(work, `${suspect.kind}-glitch`, at, suspect.wh, wh);
       state.suspect = null;
     }
     follow(work, counter, at, wh, lag);
-  } else if (kind === 'restart') {
+  } else if (verdict === 'restarted') {
     state.suspect = null;
     restart(work, counter, at, wh, lag);
-  } else if (suspect !== null && agrees(spec, counter, suspect, wh, at)) {
-    if (suspect.kind === 'drop' && at - suspect.at < DROP_LASTS) return;
+  } else if (verdict === 'confirmed' && suspect !== null) {
     follow(work, believe(work, counter, suspect), at, wh, lag);
-  } else {
+  } else if (verdict === 'drop' || verdict === 'leap') {
     closeOpen(state);
-    state.suspect = { kind, at, wh, runs: state.runs.length, gaps: state.gaps.length };
-    note(work, `${kind}-suspected`, at, counter.wh, wh);
+    const [runs, gaps] = [state.runs.length, state.gaps.length];
+    state.suspect = { kind: verdict, at, wh, runs, gaps };
+    note(work, `${verdict}-suspected`, at, counter.wh, wh);
   }
 }
 

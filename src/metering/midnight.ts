@@ -19,8 +19,8 @@ export interface Restart {
 
 /**
  * The plug's last midnights, newest first, if it has certainly begun to count anew between the last
- * reading and `at`. Within a few minutes around a single midnight that is not certain by time alone:
- * there a restarted counter shows by its drop.
+ * reading and `at`. Within a few minutes around a single midnight that is not certain by time alone,
+ * nor where the last reading is of after midnight: there a restarted counter shows by its drop.
  */
 export function restartsBetween(
   calendar: Calendar,
@@ -28,7 +28,7 @@ export function restartsBetween(
   at: Instant,
 ): readonly Restart[] {
   const certain = calendar.day((at - CLOCKS_APART) as Instant).from;
-  if (certain <= countsSince(calendar, counter)) return [];
+  if (certain <= counter.at || certain <= countsSince(calendar, counter)) return [];
   const newest = calendar.day(at).from;
   const restarts = newest === certain ? [certain] : [newest, certain];
   return restarts.map((midnight) => ({

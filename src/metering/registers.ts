@@ -1,15 +1,5 @@
 import type { Instant, Millis, WattHours } from '../units/index.ts';
-import {
-  agrees,
-  begunAnew,
-  DROP_LASTS,
-  doubt,
-  explain,
-  firstRead,
-  midnightOf,
-  moveOn,
-  position,
-} from './belief.ts';
+import { begunAnew, explain, firstRead, judge, midnightOf, moveOn, position } from './belief.ts';
 import { goOnAhead, LONGEST_SPREAD, setRegister } from './clock.ts';
 import { advance } from './integrate.ts';
 import type { MeterSpec } from './meter.ts';
@@ -92,21 +82,20 @@ function decide(
 ): void {
   const { spec } = work;
   const { counter, suspect } = register;
-  const kind = doubt(spec, counter, wh, at);
-  if (kind === undefined) {
+  const verdict = judge(spec, register, wh, at);
+  if (verdict === 'believed') {
     if (suspect !== null) note(work, `${suspect.kind}-glitch`, at, suspect.wh, wh, id);
     follow(work, id, register, at, wh, lag);
-  } else if (kind === 'restart') {
+  } else if (verdict === 'restarted') {
     note(work, 'counter-reset', at, counter.wh, wh, id);
     const since = midnightOf(spec, counter, wh, at) ?? at;
     beginAnew(work, id, counter, { at, wh, lag }, since, since);
-  } else if (suspect !== null && agrees(spec, counter, suspect, wh, at)) {
-    if (suspect.kind === 'drop' && at - suspect.at < DROP_LASTS) return;
+  } else if (verdict === 'confirmed' && suspect !== null) {
     believe(work, id, register, suspect);
     follow(work, id, work.state.registers?.[id] ?? register, at, wh, lag);
-  } else {
-    note(work, `${kind}-suspected`, at, counter.wh, wh, id);
-    put(work, id, { ...register, suspect: { kind, at, wh, runs: 0, gaps: 0 } });
+  } else if (verdict === 'drop' || verdict === 'leap') {
+    note(work, `${verdict}-suspected`, at, counter.wh, wh, id);
+    put(work, id, { ...register, suspect: { kind: verdict, at, wh, runs: 0, gaps: 0 } });
   }
 }
 

@@ -1,6 +1,6 @@
 import { HOUR, type Instant, slotOf } from '../units/index.ts';
 import { COARSEST_STEP } from './belief.ts';
-import { forgetPending, pendingEnergy } from './pending.ts';
+import { forgetPending, pendingEnergy, pendingPart } from './pending.ts';
 import { spreadEvenly } from './settle.ts';
 import { type CounterState, type Draft, note, type Work } from './state.ts';
 
@@ -11,12 +11,19 @@ const STEPS_OWED = 3;
 
 /**
  * Whether a counter that is read again and again has stood still for so long, beside samples that
- * say so much, that it counts no more. One look a slot is enough.
+ * say so much, that it counts no more. What was only bridged is no witness. One look a slot is
+ * enough.
  */
 export function isToBeStuck(state: Draft, counter: CounterState, at: Instant): boolean {
   if (slotOf(at) === slotOf(counter.at) || counter.at - counter.moved < LONGEST_STILL) return false;
+  let energy = 0;
+  let time = 0;
+  for (const [, slots, each, covered] of pendingPart(state).runs) {
+    energy += slots * each;
+    time += slots * covered;
+  }
   const step = Math.max(counter.step ?? 0, COARSEST_STEP);
-  return Math.abs(state.kept + pendingEnergy(state)) > STEPS_OWED * step * 1000;
+  return time >= LONGEST_STILL && Math.abs(energy) > STEPS_OWED * step * 1000;
 }
 
 /** Lets all that was sampled since the counter moved stand for good. */

@@ -158,8 +158,8 @@ describe('a counter that falls', () => {
         counter 10 11 12 13 14 15 16 17 1 2
       expect in all counted 9 Wh covered 7800 s
       expect at 23:45 counted 0.667 Wh covered 600 s     # what came before midnight nobody counted
-      expect at 24:00 counted 1.333 Wh
-      expect notes baseline, counter-reset
+      expect at 24:00 counted 1.2 Wh
+      expect notes baseline, drop-suspected, counter-reset
     `));
 
   it('has rolled back when it fell a little, and goes on from there', () =>

@@ -14,16 +14,36 @@ describe('a counter that restarts at its own midnight', () => {
       expect notes baseline, counter-reset
     `));
 
-  it('is believed at once when it fell over a night: no second reading is needed', () =>
+  it('waits for a second reading where it fell over a night, as a single one may be a glitch', () =>
     play(`
       plug restarting at-midnight
       at 22:00 counter 300
       at 31:00 counter 70
-      expect in all counted 70 Wh covered 25200 s
-      expect notes baseline, counter-reset, gap-unknown
+      expect in all counted 0 Wh
       at 32:00 counter 80
       expect in all counted 80 Wh covered 28800 s
-      expect notes none
+      expect notes baseline, drop-suspected, counter-reset, gap-unknown
+    `));
+
+  it('is not led astray by a first reading of the day that is a glitch', () =>
+    play(`
+      plug restarting at-midnight
+      at 22:00 counter 3000
+      at 31:00 counter 0
+      at 31:01 counter 700
+      at 31:02 counter 701
+      expect in all counted 701 Wh covered 25320 s
+      expect notes baseline, drop-suspected, counter-reset, gap-unknown
+    `));
+
+  it('goes on where it was seen shortly after midnight and did not fall', () =>
+    play(`
+      plug restarting at-midnight
+      at 23:50 counter 0.5
+      at 24:03 counter 20             # it restarted meanwhile, and has outgrown its old count
+      at 25:00 counter 60
+      expect in all counted 59.5 Wh
+      expect notes baseline
     `));
 
   it('leaves the days that were lost in between missing', () =>
@@ -78,9 +98,10 @@ describe('a counter that restarts at its own midnight', () => {
       at 24:20 power 61
       expect in all bridged 40.666 Wh covered 2400 s
       at 24:20 counter 20
+      at 24:20:10 counter 20.1
       expect in all bridged 20.333 Wh covered 1200 s
-      expect in all counted 20 Wh covered 1200 s
-      expect notes baseline, gap-bridged, counter-reset
+      expect in all counted 20.1 Wh covered 1210 s
+      expect notes baseline, gap-bridged, drop-suspected, counter-reset
     `));
 
   it('may have a clock that is ahead of ours by minutes', () =>
@@ -156,7 +177,9 @@ describe('a counter that restarts at its own midnight', () => {
       at 25:00 counter 30
       restart
       at 26:00 counter 60
-      expect in all counted 60 Wh
-      expect notes baseline, counter-reset, gap-unknown
+      restart
+      at 27:00 counter 90
+      expect in all counted 90 Wh
+      expect notes baseline, drop-suspected, counter-reset
     `));
 });

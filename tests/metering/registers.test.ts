@@ -206,8 +206,10 @@ describe('a meter with several registers', () => {
       at 22:00 register b 300
       at 31:00 register a 140
       at 31:00 register b 70
-      expect in all counted 210 Wh covered 25200 s
-      expect notes baseline a, baseline b, counter-reset a, gap-unknown, counter-reset b
+      at 31:10 register a 141
+      at 31:10 register b 71
+      expect in all counted 212 Wh covered 25800 s
+      expect notes baseline a, baseline b, counter-reset a, gap-unknown, drop-suspected b, counter-reset b
     `));
 
   it('may all be stuck', () =>
