@@ -29,6 +29,7 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
       --meter ID              what to call the meter
   ampulla import FILE prices SERIES DATA…   published prices by the slot: CSV
       --minutes 15|60         how long a price holds, where the table does not say
+      --columns start=HEADER,price=HEADER,unit=per-mwh   where its headers are others
   ampulla bill FILE           list the bills; enter one and hold the books against it
       --from DAY --to DAY     its first and its last day
       --kwh N --total N       what it says; --note WORDS

@@ -91,9 +91,9 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     clock,
     logger,
     inForce(terms, summary) {
-      group.save('app', 'terms', terms);
       const record = summary && repricingRecord(summary, clock.now());
       if (record !== undefined) store.addRepricing(record);
+      group.save('app', 'terms', terms);
     },
   });
   const { book: books } = pricing;

@@ -35,6 +35,8 @@ export interface PricingParts {
 
 /** Between two bits of work others get their turn, ms. */
 const PAUSE = 5;
+/** After the store would not be read or written, ms. */
+const RETRY_AFTER = 5_000;
 /** How often the log says how far it is, in tenths of the whole. */
 const TENTHS = 10;
 
@@ -65,19 +67,24 @@ export function createPricing(parts: PricingParts): Pricing {
 
   function work(begun: Repricing, terms: Terms, told: number): void {
     const tenth = Math.floor(begun.progress * TENTHS);
-    if (begun.step()) {
-      if (tenth > told) logger.info({ done: begun.progress }, 'pricing past days anew');
-      timer = setTimeout(() => work(begun, terms, tenth), PAUSE);
-      return;
+    try {
+      if (begun.step()) {
+        if (tenth > told) logger.info({ done: begun.progress }, 'pricing past days anew');
+        timer = setTimeout(() => work(begun, terms, tenth), PAUSE);
+        return;
+      }
+      takeEffect(terms, begun.summary());
+      job = undefined;
+    } catch (error) {
+      logger.error({ err: error }, 'past days could not be priced anew; it is tried again');
+      timer = setTimeout(() => work(begun, terms, tenth), RETRY_AFTER);
     }
-    job = undefined;
-    takeEffect(terms, begun.summary());
   }
 
   function takeEffect(terms: Terms, summary: RepricingSummary | undefined): void {
+    parts.inForce(terms, summary);
     current = terms;
     book.reconfigure(basisOf(terms));
-    parts.inForce(terms, summary);
     if (summary !== undefined) logger.info({ ...summary.site }, 'past days are priced anew');
   }
 

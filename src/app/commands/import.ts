@@ -3,7 +3,10 @@ import { createReadStream } from 'node:fs';
 import { open } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import {
+  type HouseColumns,
   type HouseImport,
+  type PriceColumns,
+  type PriceCsvOptions,
   type PriceImport,
   readEspi,
   readHouseCsv,
@@ -16,32 +19,40 @@ import { type CommandBooks, commandBooks } from './command-books.ts';
 import { WRONG_CONFIG } from './config-argument.ts';
 
 const HOW =
-  'ampulla import FILE house DATA… [--meter ID], or ampulla import FILE prices SERIES DATA… [--minutes 15]';
+  'ampulla import FILE house DATA… [--meter ID], or ampulla import FILE prices SERIES DATA… [--minutes 15]; --columns start=HEADER,energy=HEADER,unit=kWh';
 
 /** `ampulla import FILE house|prices …`: what the utility or the market published, all or nothing. */
 export async function importCommand(args: string[]): Promise<number> {
   const { values, positionals } = parseArgs({
     args,
     allowPositionals: true,
-    options: { meter: { type: 'string' }, minutes: { type: 'string' } },
+    options: {
+      meter: { type: 'string' },
+      minutes: { type: 'string' },
+      columns: { type: 'string' },
+    },
   });
   const [file, what, ...rest] = positionals;
   const books = commandBooks('import', file === undefined ? [] : [file], HOW);
   if (books === undefined) return WRONG_CONFIG;
-  if (what === 'house' && rest.length > 0) return importHouse(books, rest, values.meter);
+  if (what === 'house' && rest.length > 0) {
+    return importHouse(books, rest, values.meter, houseColumns(values.columns));
+  }
   const [series, ...tables] = rest;
   if (what === 'prices' && series !== undefined && tables.length > 0) {
-    return importPrices(books, series, tables, minutesOf(values.minutes));
+    return importPrices(books, series, tables, {
+      ...minutesOf(values.minutes),
+      ...priceColumns(values.columns),
+    });
   }
-  throw new CodedError('AMP_APP_USAGE', 'import takes house or prices, and what to read', {
-    remedy: HOW,
-  });
+  throw misused('import takes house or prices, and what to read');
 }
 
 async function importHouse(
   books: CommandBooks,
   files: readonly string[],
   meter: string | undefined,
+  columns: { readonly columns?: HouseColumns },
 ): Promise<number> {
   const { calendar, config } = books;
   const { currency } = config.site;
@@ -49,7 +60,7 @@ async function importHouse(
   const read = await readAll(files, async (chunks, isXml) =>
     isXml
       ? readEspi(chunks, { calendar, currency, ...named })
-      : readHouseCsv(chunks, { calendar, ...named }),
+      : readHouseCsv(chunks, { calendar, ...named, ...columns }),
   );
   const store = openClerk({ file: books.store });
   try {
@@ -86,11 +97,10 @@ async function importPrices(
   books: CommandBooks,
   series: string,
   files: readonly string[],
-  minutes: 15 | 60 | undefined,
+  options: Pick<PriceCsvOptions, 'minutes' | 'columns'>,
 ): Promise<number> {
-  const length = minutes === undefined ? {} : { minutes };
   const read = await readAll(files, (chunks) =>
-    readPriceCsv(chunks, { calendar: books.calendar, series, ...length }),
+    readPriceCsv(chunks, { calendar: books.calendar, series, ...options }),
   );
   const store = openClerk({ file: books.store });
   try {
@@ -200,9 +210,49 @@ function named(error: unknown, file: string): unknown {
   return error;
 }
 
-function minutesOf(text: string | undefined): 15 | 60 | undefined {
-  if (text === undefined) return undefined;
-  if (text === '15') return 15;
-  if (text === '60') return 60;
-  throw new CodedError('AMP_APP_USAGE', `--minutes is 15 or 60, not '${text}'`, { remedy: HOW });
+function minutesOf(text: string | undefined): { minutes?: 15 | 60 } {
+  if (text === undefined) return {};
+  if (text === '15') return { minutes: 15 };
+  if (text === '60') return { minutes: 60 };
+  throw misused(`--minutes is 15 or 60, not '${text}'`);
 }
+
+const HOUSE_COLUMNS = ['start', 'end', 'minutes', 'energy', 'unit', 'cost', 'quality'];
+const PRICE_COLUMNS = ['start', 'end', 'price', 'unit'];
+
+function houseColumns(text: string | undefined): { columns?: HouseColumns } {
+  if (text === undefined) return {};
+  const { start, energy, unit = 'kWh', ...more } = namesIn(text, HOUSE_COLUMNS);
+  if (start === undefined || energy === undefined) throw misused('--columns lacks start or energy');
+  if (unit !== 'Wh' && unit !== 'kWh' && unit !== 'MWh') throw misused(`no energy is in ${unit}`);
+  return { columns: { ...more, start, energy, unit } };
+}
+
+function priceColumns(text: string | undefined): { columns?: PriceColumns } {
+  if (text === undefined) return {};
+  const { start, price, unit = 'per-kwh', ...more } = namesIn(text, PRICE_COLUMNS);
+  if (start === undefined || price === undefined) throw misused('--columns lacks start or price');
+  if (unit !== 'per-kwh' && unit !== 'per-mwh' && unit !== 'cents-per-kwh') {
+    throw misused(`no price is ${unit}`);
+  }
+  return { columns: { ...more, start, price, unit } };
+}
+
+/** 'start=From,energy=Used' */
+function namesIn(text: string, known: readonly string[]): Readonly<Record<string, string>> {
+  return Object.fromEntries(
+    text.split(',').map((pair) => {
+      const [ours, ...theirs] = pair.split('=');
+      const name = theirs.join('=').trim();
+      if (ours === undefined || !known.includes(ours.trim()) || name === '') {
+        throw misused(
+          `'${pair}' is no column: give pairs of ${known.join(', ')} and their headers`,
+        );
+      }
+      return [ours.trim(), name];
+    }),
+  );
+}
+
+const misused = (message: string): CodedError =>
+  new CodedError('AMP_APP_USAGE', message, { remedy: HOW });

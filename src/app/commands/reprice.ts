@@ -39,7 +39,7 @@ export async function repriceCommand(args: string[]): Promise<number> {
   if (summary === undefined) return INTERRUPTED;
   process.stdout.write(`${report(summary, books)}\n`);
   if (values.apply) apply(books, after, summary);
-  else
+  else if (summary.span !== undefined)
     process.stdout.write(
       '\nNothing has changed yet. --apply, or the daemon reading the file again, brings it into force.\n',
     );
