@@ -18,6 +18,18 @@ export interface FishRoomSlots {
   readonly known: Uint8Array;
 }
 
+/** What is asked of the account of a day: a year of whole accounts would be much to hold. */
+export interface RoomDay extends Pick<Account, 'span' | 'site'> {
+  /** How many devices were to be known about. */
+  readonly asked: number;
+}
+
+export const roomDay = ({ span, site, devices }: Account): RoomDay => ({
+  span,
+  site,
+  asked: [...devices.values()].filter(({ elapsed }) => elapsed > 0).length,
+});
+
 /**
  * A slot of which less than half of the devices' time is covered says more about the outage than
  * about the fish room: what is reckoned goes on being booked while the daemon is down.
@@ -28,7 +40,7 @@ const GUESSED: ReadonlySet<Known> = new Set<Known>(['bridged', 'reckoned']);
 
 export function fishRoomSlots(
   entries: Iterable<Entry>,
-  days: readonly Account[],
+  days: readonly RoomDay[],
   grid: SlotGrid,
 ): FishRoomSlots {
   const sums = () => new Float64Array(grid.count);
@@ -47,11 +59,10 @@ export function fishRoomSlots(
     add(covered, index, entry.covered);
   }
   const known = new Uint8Array(grid.count);
-  for (const day of days) {
-    const asked = [...day.devices.values()].filter(({ elapsed }) => elapsed > 0).length;
+  for (const { span, asked } of days) {
     const least = asked * SLOT * COMPARABLE;
-    const end = indexOf(grid, day.span.to);
-    for (let index = Math.max(0, indexOf(grid, day.span.from)); index < end; index += 1) {
+    const end = indexOf(grid, span.to);
+    for (let index = Math.max(0, indexOf(grid, span.from)); index < end; index += 1) {
       known[index] = asked > 0 && (covered[index] ?? 0) >= least ? 1 : 0;
     }
   }

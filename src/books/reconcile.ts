@@ -8,7 +8,7 @@ import type { HouseInterval, KeptBill } from './house.ts';
 import { type BillCheck, checkBill } from './reconcile-bill.ts';
 import { type Comparison, compare, type Sides } from './reconcile-compare.ts';
 import { type EnergyByKnown, findings, type ReconcileFinding } from './reconcile-findings.ts';
-import { fishRoomSlots } from './reconcile-fish-room.ts';
+import { fishRoomSlots, type RoomDay, roomDay } from './reconcile-fish-room.ts';
 import { type HouseSlots, houseSlots } from './reconcile-house.ts';
 import type { PublishedAt } from './reconcile-published.ts';
 import { slotGrid } from './reconcile-slots.ts';
@@ -79,7 +79,7 @@ export interface ReconcileInput {
  */
 export function reconcile(input: ReconcileInput): Reconciliation {
   const { span, calendar, tariffs, bill: kept } = input;
-  const days = [...input.days];
+  const days = Array.from(input.days, roomDay);
   const grid = slotGrid(span, calendar, tariffs);
   const house = houseSlots(input.house, grid);
   const fishRoom = fishRoomSlots(input.entries, days, grid);
@@ -127,10 +127,10 @@ function houseUse({ energy, covered, estimated, cost, meters }: HouseSlots): Hou
   };
 }
 
-function fishRoomUse(days: readonly Account[], byKnown: readonly Float64Array[]): FishRoomUse {
+function fishRoomUse(days: readonly RoomDay[], byKnown: readonly Float64Array[]): FishRoomUse {
   const sums = byKnown.map(sum);
   const known = Object.fromEntries(KNOWN.map((name, place) => [name, sums[place] ?? 0]));
-  const over = (of: (day: Account) => number): number => sum(days.map(of));
+  const over = (of: (day: RoomDay) => number): number => sum(days.map(of));
   return {
     energy: sum(sums) as MilliwattHours,
     byKnown: known as Record<Known, MilliwattHours>,
@@ -141,7 +141,7 @@ function fishRoomUse(days: readonly Account[], byKnown: readonly Float64Array[])
   };
 }
 
-function costsOf(days: readonly Account[], calendar: Calendar) {
+function costsOf(days: readonly RoomDay[], calendar: Calendar) {
   const months = new Map<string, MicroUnits>();
   const rates = new Map<string | undefined, MicroUnits>();
   for (const { span, site } of days) {

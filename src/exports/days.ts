@@ -7,7 +7,7 @@ export const dayColumns: readonly Column<DayLine>[] = [
   text('device', 'id of the device', ({ device }) => device),
   text('device_name', 'its name for people', ({ device }, site) => site.deviceName(device)),
   text('tariff', 'id of the tariff', ({ rate }) => rate?.tariff),
-  text('rate', 'id of the rate', ({ rate }) => rate?.id),
+  text('rate', 'id of the rate; empty where nothing prices the energy', ({ rate }) => rate?.id),
   text('rate_name', 'its name for people', ({ rate }) => rate?.name),
   text('known', 'how the energy is known: counted, integrated, bridged or reckoned', (row) => {
     return row.known;
