@@ -238,15 +238,18 @@ describe('several meters in one file', () => {
     expect(meters[1]?.intervals[0]?.meter).toBe('b-2');
   });
 
-  it('are found by links that name a server, too', async () => {
+  it('are found by links that name a server or ask for a page, too', async () => {
     const text = feedXml(
-      ...meterEntries('a', 'x', 0, 1),
-      typeEntry('x'),
-      typeEntry('y', { uom: 38 }),
+      ...meterEntries('a', 'wh', 0, 1),
+      ...meterEntries('b', 'kwh', 0, 1),
+      typeEntry('wh'),
+      typeEntry('kwh', { powerOfTenMultiplier: 3 }),
     )
       .replaceAll('rel="up" href="/espi', 'rel="up" href="https://utility.example/espi')
-      .replaceAll('IntervalBlock"/>', 'IntervalBlock/?page=1"/>');
-    expect((await read(text)).energy).toBe(1000);
+      .replaceAll(/(rel="up" href="[^"]*)"/g, '$1/?page=1"');
+    expect(text).toContain('https://utility.example/espi/1_1/resource/RetailCustomer/9');
+    const { meters } = await read(text);
+    expect(meters.map(({ intervals }) => intervals[0]?.energy)).toEqual([1000, 1_000_000]);
   });
 
   it('cannot share one name', async () => {

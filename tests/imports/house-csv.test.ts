@@ -21,7 +21,7 @@ describe('a table of the house’s intervals', () => {
   it.each([
     {
       name: 'with offsets and ends',
-      text: 'start,end,energy_kwh\n2026-01-14T06:00+01:00,2026-01-14T07:00+01:00,1.25\n2026-01-14T06:00Z,2026-01-14T06:30Z,0.5\n',
+      text: 'start,end,energy_kwh\n2026-01-14T06:00+01:00,2026-01-14T07:00+01:00,1.25\n2026-01-14T06:00Z,2026-01-14 03:00:00-03:30,0.5\n',
     },
     {
       name: 'in local time, with minutes',
@@ -249,6 +249,9 @@ describe('a table that is wrong', () => {
     const bytes = Buffer.from(`${HEAD},größe\n`, 'latin1');
     const refusal = await refusalOf(readHouseCsv([bytes], { calendar: BERLIN }));
     expect(refusal.code).toBe('AMP_CSV_TEXT');
+    const cut = Buffer.from(`${HEAD}\n2026-01-14,60,1\n# ä`).subarray(0, -1);
+    const broken = await refusalOf(readHouseCsv([cut], { calendar: BERLIN }));
+    expect(broken.code).toBe('AMP_CSV_TEXT');
   });
 
   it('shows nothing of itself that a terminal would obey', async () => {

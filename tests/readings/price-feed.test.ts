@@ -59,6 +59,10 @@ describe('a single price', () => {
     ]);
   });
 
+  it('of nothing is plainly zero', () => {
+    expect(book(BARE).decode(message('-0')).prices[0]?.price).toBe(0);
+  });
+
   it('from before is stale: nobody knows for which slot it was', () => {
     expect(decoded(BARE, '0.285', { retained: true })).toEqual(['stale-retained: 0.285']);
   });
