@@ -57,13 +57,13 @@ it('prices what is drawn by the hour that the broker told the price of, and no o
   }));
   await publisher.publish('market/day-ahead', JSON.stringify({ hours }));
   // (0.08 × 1.5 + 0.02) × 1.1
-  await vi.waitFor(async () => expect(await pageText(page)).toContain('$0.154/kWh'), IN_TIME);
+  await vi.waitFor(async () => expect(await pageText(page)).toContain('$0.1540/kWh'), IN_TIME);
 
   await publisher.publish('market/day-ahead', '{"hours":[{"from":"soon","eur_mwh":1}]}');
   await vi.waitFor(() => {
     const refused = site.read((books) => books.refused());
     expect(refused.map(({ reason, feed, found }) => [reason, feed, found])).toEqual([
-      ['bad-time', 'auction', '"soon"'],
+      ['bad-time', 'auction', 'soon'],
     ]);
   }, IN_TIME);
   const kept = site.read((books) =>
