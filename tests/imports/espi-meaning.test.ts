@@ -324,6 +324,21 @@ describe('the shape of a file', () => {
     expect(id).toBe('house');
   });
 
+  it('may be bare with its parts within each other', async () => {
+    const nested = `<MeterReading xmlns="http://naesb.org/espi">${typeXml()}${blockXml({ value: 3 })}</MeterReading>`;
+    expect((await only(nested)).intervals[0]?.energy).toBe(3000);
+  });
+
+  it('never loses a reading that stands outside of a block', async () => {
+    const loose = feedXml(entryXml(typeXml()), entryXml(blockXml({}))).replace(
+      '</feed>',
+      '<IntervalReading xmlns="http://naesb.org/espi"><value>5</value></IntervalReading></feed>',
+    );
+    const refusal = await refusalOf(read(loose));
+    expect(refusal.code).toBe('AMP_ESPI_LINKS');
+    expect(refusal.message).toContain('in no IntervalBlock');
+  });
+
   it('may have any prefix', async () => {
     const prefixed = simpleFeed({}, { value: 3, quality: [0] })
       .replaceAll(/<(\/?)(?=feed|entry|content)/g, '<$1a:')

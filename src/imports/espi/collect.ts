@@ -1,6 +1,6 @@
 import { FileRefused, printable, quoted } from '../refused.ts';
 import { createFields, type Fields } from './fields.ts';
-import { readInterval, WANTED } from './part-fields.ts';
+import { readClock, readInterval, readType, WANTED } from './part-fields.ts';
 import type {
   IntervalBlock,
   IntervalReading,
@@ -19,13 +19,17 @@ const ATOM = 'http://www.w3.org/2005/Atom';
 type Kind = keyof typeof WANTED;
 const isKind = (name: string): name is Kind => Object.hasOwn(WANTED, name);
 
-/** The parts of an ESPI document under way. */
+/** A part of the document under way. */
 interface Open {
   readonly kind: Kind;
+  /** For messages: 'IntervalBlock 2, IntervalReading 7' */
+  readonly place: string;
   readonly line: number;
   readonly fields: Fields;
   /** Names of the elements between the part and where the reader is. */
   readonly path: string[];
+  /** Of a block. */
+  readonly readings: IntervalReading[];
 }
 
 interface OpenLinks {
@@ -55,10 +59,8 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
   };
   let depth = 0;
   let entry: { links: OpenLinks; depth: number } | undefined;
-  let part: Open | undefined;
-  /** The interval reading within an open block. */
-  let reading: Open | undefined;
-  let readings: IntervalReading[] = [];
+  /** From the outermost part to the one that the reader is in. */
+  const under: Open[] = [];
   let kept = 0;
 
   function keepOne(line: number): void {
@@ -74,50 +76,36 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
   }
 
   function openEspi(local: string, line: number): void {
-    if (part === undefined) {
-      if (!isKind(local)) return;
-      const place = local === 'IntervalBlock' ? `IntervalBlock ${parts.blocks.length + 1}` : local;
-      part = { kind: local, line, path: [], fields: createFields(place, line, WANTED[local]) };
-      readings = [];
+    const inside = under.at(-1);
+    if (!isKind(local)) {
+      inside?.path.push(local);
       return;
     }
-    part.path.push(local);
-    if (part.kind !== 'IntervalBlock') return;
-    if (reading !== undefined) {
-      reading.path.push(local);
+    let place: string = local;
+    if (local === 'IntervalBlock') {
+      place = `IntervalBlock ${parts.blocks.length + 1}`;
     } else if (local === 'IntervalReading') {
-      const place = `IntervalBlock ${parts.blocks.length + 1}, IntervalReading ${readings.length + 1}`;
-      const fields = createFields(place, line, WANTED.IntervalReading);
-      reading = { kind: 'IntervalReading', line, path: [], fields };
+      if (inside?.kind !== 'IntervalBlock') refuseLoose(line);
+      place = `${inside.place}, IntervalReading ${inside.readings.length + 1}`;
     }
+    const fields = createFields(place, line, WANTED[local]);
+    under.push({ kind: local, place, line, fields, path: [], readings: [] });
   }
 
   function closeEspi(text: string, line: number): void {
-    if (reading !== undefined) {
-      if (reading.path.length === 0) {
-        keepOne(line);
-        readings.push(readInterval(reading.fields, readings.length + 1, reading.line));
-        reading = undefined;
-      } else {
-        reading.fields.put(reading.path.join('/'), text, line);
-        reading.path.pop();
-      }
-      part?.path.pop();
-      return;
-    }
+    const part = under.at(-1);
     if (part === undefined) return;
     if (part.path.length > 0) {
       part.fields.put(part.path.join('/'), text, line);
       part.path.pop();
       return;
     }
-    const done = part;
-    part = undefined;
+    under.pop();
     keepOne(line);
-    keep(done);
+    keep(part);
   }
 
-  function keep({ kind, fields, line }: Open): void {
+  function keep({ kind, fields, line, readings }: Open): void {
     const links: Links = entry?.links ?? NO_LINKS;
     switch (kind) {
       case 'UsagePoint':
@@ -127,32 +115,19 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
         parts.meterReadings.push({ links, line });
         break;
       case 'ReadingType':
-        parts.readingTypes.push({
-          links,
-          line,
-          uom: fields.whole('uom'),
-          powerOfTenMultiplier: fields.whole('powerOfTenMultiplier'),
-          flowDirection: fields.whole('flowDirection'),
-          accumulationBehaviour: fields.whole('accumulationBehaviour'),
-          commodity: fields.whole('commodity'),
-          currency: fields.whole('currency'),
-        });
+        parts.readingTypes.push({ links, line, ...readType(fields) });
         break;
       case 'IntervalBlock':
         parts.blocks.push({ links, line, number: parts.blocks.length + 1, readings });
         break;
       case 'LocalTimeParameters':
-        parts.localTimes.push({
-          links,
-          line,
-          tzOffset: fields.wholeThere('tzOffset'),
-          dstOffset: fields.whole('dstOffset') ?? 0,
-          dstStartRule: fields.text('dstStartRule'),
-          dstEndRule: fields.text('dstEndRule'),
-        });
+        parts.localTimes.push({ links, line, ...readClock(fields) });
         break;
-      case 'IntervalReading':
+      case 'IntervalReading': {
+        const block = under.at(-1)?.readings;
+        block?.push(readInterval(fields, block.length + 1, line));
         break;
+      }
     }
   }
 
@@ -189,7 +164,7 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
       const title = atom && element.local === 'title' && entry?.depth === depth - 1;
       open.push({ espi, title });
       if (espi) openEspi(element.local, line);
-      else if (part === undefined && atom) openAtom(element);
+      else if (atom) openAtom(element);
     },
     close(text, line) {
       const closing = open.pop();
@@ -204,6 +179,16 @@ export function collectParts(mostReadings: number): XmlListener & { readonly par
 }
 
 const NO_LINKS: Links = { self: undefined, up: undefined, related: [], title: undefined };
+
+function refuseLoose(line: number): never {
+  throw new FileRefused({
+    code: 'AMP_ESPI_LINKS',
+    line,
+    place: 'IntervalReading',
+    message: 'it stands in no IntervalBlock, so that nothing says what it belongs to',
+    remedy: 'fetch the whole feed from the utility',
+  });
+}
 
 function refuseElement({ local, namespace }: XmlElement, line: number): never {
   throw new FileRefused({

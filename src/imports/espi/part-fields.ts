@@ -1,5 +1,5 @@
 import type { Fields } from './fields.ts';
-import type { IntervalReading } from './parts.ts';
+import type { IntervalReading, LocalTime, Part, ReadingType } from './parts.ts';
 
 /** What is read of each kind of part. */
 export const WANTED = {
@@ -23,6 +23,24 @@ export const WANTED = {
   ]),
   LocalTimeParameters: new Set(['tzOffset', 'dstOffset', 'dstStartRule', 'dstEndRule']),
 } as const;
+
+/** @throws FileRefused AMP_ESPI_VALUE */
+export const readType = (fields: Fields): Omit<ReadingType, keyof Part> => ({
+  uom: fields.whole('uom'),
+  powerOfTenMultiplier: fields.whole('powerOfTenMultiplier'),
+  flowDirection: fields.whole('flowDirection'),
+  accumulationBehaviour: fields.whole('accumulationBehaviour'),
+  commodity: fields.whole('commodity'),
+  currency: fields.whole('currency'),
+});
+
+/** @throws FileRefused AMP_ESPI_VALUE */
+export const readClock = (fields: Fields): Omit<LocalTime, keyof Part> => ({
+  tzOffset: fields.wholeThere('tzOffset'),
+  dstOffset: fields.whole('dstOffset') ?? 0,
+  dstStartRule: fields.text('dstStartRule'),
+  dstEndRule: fields.text('dstEndRule'),
+});
 
 /** 1990 to 2100, in seconds since 1970: what a meter of a house can have counted. */
 const EARLIEST = 631_152_000;
