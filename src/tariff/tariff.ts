@@ -32,16 +32,15 @@ export function compileTariff(
 ): Chapter {
   const { energy, name = id } = config;
   const charges = compileCharges(config.charges);
-  const formula = energy.kind === 'slot-prices' ? slotFormula(energy) : undefined;
+  const [bySlot, byRate] =
+    energy.kind === 'slot-prices' ? [energy, undefined] : [undefined, energy];
+  const formula = bySlot === undefined ? undefined : slotFormula(bySlot);
   const billed = billedRates(id, config, charges);
   const rates = billed.map(({ rate }) => rate);
   const byId = new Map(rates.map((rate) => [rate.id, rate]));
   const months = billingMonths(calendar, config.billing_day);
-  const blocks = energy.kind === 'slot-prices' ? undefined : energy.blocks;
-  const endsOf =
-    blocks === undefined || energy.kind === 'slot-prices'
-      ? undefined
-      : blockEndsOf(blocks, energy.seasons);
+  const blocks = byRate?.blocks;
+  const endsOf = blocks === undefined ? undefined : blockEndsOf(blocks, byRate?.seasons);
   const blockEnds: Tariff['blockEnds'] = (month) => endsOf?.(months.days(month));
   const { perMonth, perDay } = charges.whole;
   const basis = { tariff: id, rates: billed, charges: charges.lines, formula, currency };
@@ -51,7 +50,7 @@ export function compileTariff(
     name,
     ...span,
     rates,
-    series: energy.kind === 'slot-prices' ? energy.series : undefined,
+    series: bySlot?.series,
     slotPrice: (published) => loaded(bare(published), charges),
     energyPrice: (published) => rounded(bare(published)) as MicroPerKwh,
     month: (at) => cut(months.month(at), span),
