@@ -99,6 +99,20 @@ describe('a file of entries', () => {
     expect(row).toMatchObject(expected);
   });
 
+  test('finds the rate of each slot anew', () => {
+    const starts = ['2026-03-03T11:45Z', '2026-03-03T12:00Z', '2026-03-04T04:00Z'].map(at);
+    const text = written(
+      'entries',
+      starts.map((start) => entry(start, 'lamp', 1)),
+      csv,
+    );
+    expect(cells(readBack(text, { format: 'csv' }), 'rate', 'price_per_kwh')).toEqual([
+      ['night', '0.100000'],
+      ['day', '0.300000'],
+      ['night', '0.100000'],
+    ]);
+  });
+
   test('shows an hour that comes twice apart in UTC', () => {
     const hours = [at('2026-11-01T06:30Z'), at('2026-11-01T07:30Z')];
     const rows = readBack(

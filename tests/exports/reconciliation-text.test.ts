@@ -100,6 +100,14 @@ test('says what is not known, and never as nothing', () => {
   expect(text).not.toContain('bill');
 });
 
+test('has no cost where there is no tariff, and says how much has none', () => {
+  const late = { lantern: flat(0.2, '2027-01-01') };
+  const text = told(reconciled({ tariffs: late, entries: running(DAY_OF) }));
+  expect(text).toMatch(/^ {2}Fish room +~5\.760 kWh +–$/m);
+  expect(text).toMatch(/^ {4}without a price +5\.760 kWh$/m);
+  expect(text).toMatch(/^no tariff +– +~5\.760 kWh/m);
+});
+
 test('marks what is only spread over a row', () => {
   const house = [interval(DAY_OF.from, DAY_OF.to, 24_000)];
   const text = told(reconciled({ entries: running(DAY_OF), house }));
