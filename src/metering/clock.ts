@@ -16,7 +16,7 @@ import {
 const SET_BACK_AFTER = 15 * MINUTE;
 const SET_BACK_READINGS = 3;
 /** Longer than this, energy can hardly be placed in time, and it is rather the clock that jumped. */
-export const LONGEST_SPREAD = 62 * DAY;
+const LONGEST_SPREAD = 62 * DAY;
 /** Silent for longer, nobody can say when something was drawn. */
 const LONGEST_SILENCE = 400 * DAY;
 

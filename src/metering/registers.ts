@@ -1,6 +1,6 @@
 import type { Instant, Millis, WattHours } from '../units/index.ts';
 import { begunAnew, explain, firstRead, judge, midnightOf, moveOn, position } from './belief.ts';
-import { goOnAhead, LONGEST_SPREAD, setRegister } from './clock.ts';
+import { goOnAhead, isTooFarAhead, setRegister } from './clock.ts';
 import { advance } from './integrate.ts';
 import type { MeterSpec } from './meter.ts';
 import { forgetPending, isEstimated } from './pending.ts';
@@ -36,15 +36,17 @@ export function takeRegister(
   const lag = (arrived - at) as Millis;
   endRound(work, at, id);
   const known = state.registers?.[id];
-  const isLeap = state.until !== null && Math.abs(at - state.until) > LONGEST_SPREAD;
   advance(work, at, undefined);
   state.counter ??= firstRead(spec, { at, wh: 0 as WattHours, lag }, null);
+  if (isTooFarAhead(state, state.counter, at)) {
+    const from = known?.counter ?? state.counter;
+    goOnAhead(work, from, at, known === undefined ? from.wh : wh, arrived);
+  }
   if (known === undefined) {
     note(work, 'baseline', at, undefined, wh, id);
     const counter = firstRead(spec, { at, wh, lag }, retained ? 0 : null);
     put(work, id, { counter, suspect: null, risen: 0, heard: true, complete: false });
   } else {
-    if (isLeap) goOnAhead(work, known.counter, at, wh, arrived);
     decide(work, id, state.registers?.[id] ?? known, at, wh, lag);
   }
   const before = known?.suspect ?? known?.counter;

@@ -1,5 +1,5 @@
 import type { Reading } from '../readings/index.ts';
-import type { Instant, WattHours, Watts } from '../units/index.ts';
+import { DAY, type Instant, type WattHours, type Watts } from '../units/index.ts';
 import { LIMIT_MARGIN } from './belief.ts';
 import { isLate } from './clock.ts';
 import { takeCounter } from './counter.ts';
@@ -24,8 +24,8 @@ export interface MeterChange {
 const NOTHING: MeterChange = { moved: false, postings: [], notes: [] };
 /** Beyond this, a counter is no longer exact to the mWh. */
 const LARGEST = Number.MAX_SAFE_INTEGER / 1000;
-/** What a calendar can express, ms either side of 1970. */
-const CALENDAR = 8.64e15;
+/** What a calendar can express, ms either side of 1970, less a few days to reckon with. */
+const CALENDAR = 8.64e15 - 7 * DAY;
 
 /**
  * Takes one reading of a plug: the next state, and what to book and to note because of it. Pure;

@@ -74,6 +74,45 @@ describe('the state of a meter', () => {
     expect(readMeter(JSON.parse(JSON.stringify(state)))).toEqual(state);
   });
 
+  it('of version 1 is taken up as if every reading had arrived at its own time', () => {
+    const old = {
+      version: 1,
+      until: NOON,
+      usual: 60_000,
+      power: { at: NOON, watts: 60, holds: true },
+      mean: { time: 60_000, watts: 60, duty: 1 },
+      crumb: 0,
+      counter: {
+        at: NOON,
+        wh: 100,
+        moved: NOON,
+        step: 0.5,
+        hushed: { at: NOON - MINUTE, wh: 99, until: NOON },
+      },
+      suspect: null,
+      open: null,
+      runs: [],
+      gaps: [],
+      kept: 0,
+      behind: null,
+    };
+    const ledger = new Ledger();
+    let state = readMeter(old);
+    expect(state).toMatchObject({ version: 2, counter: { ...old.counter, lag: 0 } });
+    for (const [measure, value] of [
+      ['power', 60],
+      ['counter', 101],
+    ] as const) {
+      const step = meter(spec(), state, reading(measure, value, NOON + MINUTE));
+      state = step.state;
+      ledger.post(step.postings);
+    }
+    expect(ledger.total(['counted'])).toMatchObject({ energy: 1_000, covered: 60_000 });
+    expect(ledger.total(['integrated'])).toMatchObject({ energy: 0, covered: 0 });
+    expect(readMeter(JSON.parse(JSON.stringify(state)))).toEqual(state);
+    expect(readMeter({ ...old, counter: null }).counter).toBeNull();
+  });
+
   it.each([{ version: 3 }, {}, null, 7])('of another version is refused: %j', (saved) => {
     expect(() => readMeter(saved)).toThrow(
       expect.objectContaining({ code: 'AMP_METERING_STATE', name: CodedError.name }),
@@ -134,6 +173,38 @@ describe('a plug that moves to another device', () => {
     expect([...plug.first.faults(), ...plug.second.faults()]).toEqual([]);
   });
 
+  it('takes nothing from the first one with several counters either', () => {
+    const two = spec({
+      registers: new Map([
+        ['a', 1 as const],
+        ['b', 1 as const],
+      ]),
+    });
+    const ledgers = [new Ledger(), new Ledger()] as const;
+    let state = beginMeter();
+    const take = (ledger: Ledger, value: number, minute: number, register?: string): void => {
+      const at = NOON + minute * MINUTE;
+      const next =
+        register === undefined
+          ? reading('power', value, at)
+          : reading('counter', value, at, { register });
+      const step = meter(two, state, next);
+      state = step.state;
+      ledger.post(step.postings);
+    };
+    for (const register of ['a', 'b']) take(ledgers[0], 100, 0, register);
+    for (let minute = 0; minute <= 20; minute++) take(ledgers[0], 120, minute);
+    take(ledgers[0], 125, 20, 'a');
+    state = rebase(state);
+    for (let minute = 21; minute <= 30; minute++) take(ledgers[1], 120, minute);
+    take(ledgers[1], 135, 30, 'a');
+    take(ledgers[1], 130, 30, 'b');
+
+    expect(ledgers[0].total(['integrated']).energy).toBe(40_000);
+    expect(ledgers[1].total(['counted']).energy).toBe(25_000);
+    expect(ledgers[1].total(['integrated']).energy).toBe(0);
+  });
+
   it('gives the second what was counted since, when the counter was under suspicion', () => {
     const plug = move();
     plug.take('counter', 1000, 0);
@@ -168,6 +239,30 @@ describe('the spec of a plug', () => {
       bridge: 'last-power',
       drawing: 3,
     });
+    expect(
+      meterSpec(
+        'left',
+        plugConfig.parse({
+          counter_restarts: 'at-midnight',
+          registers: { day: 'add', 'fed-in': 'subtract' },
+        }),
+        device,
+        'America/Winnipeg',
+      ),
+    ).toMatchObject({
+      calendar: { zone: 'America/Winnipeg' },
+      signed: true,
+      bidirectional: false,
+      registers: new Map([
+        ['day', 1],
+        ['fed-in', -1],
+      ]),
+    });
+    const elsewhere = { counter_restarts: 'at-midnight', clock_zone: 'Asia/Kathmandu' };
+    expect(meterSpec('left', plugConfig.parse(elsewhere), device, 'UTC').calendar?.zone).toBe(
+      'Asia/Kathmandu',
+    );
+    expect(plugConfig.parse({ bidirectional: true })).toMatchObject({ bidirectional: true });
     const told = { usual_interval_s: 60, max_gap_s: 90.5, counter_wraps_at_wh: 1e6 };
     expect(meterSpec('left', plugConfig.parse(told), device, 'UTC')).toMatchObject({
       usualInterval: 60_000,
@@ -175,4 +270,9 @@ describe('the spec of a plug', () => {
       counterWrapsAt: 1_000_000,
     });
   });
+
+  it.each([{ clock_zone: 'Atlantis/Capital' }, { clock_zone: '+02:00' }, { registers: {} }])(
+    'refuses what no plug can be: %j',
+    (wrong) => expect(plugConfig.safeParse(wrong).success).toBe(false),
+  );
 });

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { beginMeter, type MeterSpec, type MeterState, meter } from '../../src/metering/index.ts';
 import type { Reading } from '../../src/readings/index.ts';
-import { HOUR, MINUTE, millis, SECOND } from '../../src/units/index.ts';
+import { Calendar, HOUR, MINUTE, millis, SECOND, wattHours } from '../../src/units/index.ts';
 import { Ledger } from './ledger.ts';
 import { reading, spec } from './scenario.ts';
 
@@ -250,6 +250,25 @@ describe('whatever happens to a plug, to the line and to the program', () => {
   });
 
   it('nonsense neither throws nor leaves anything but whole numbers, and energy of 0 or more', () => {
+    const kinds = fc.constantFrom<Partial<MeterSpec>>(
+      {},
+      { counterRestarts: 'at-midnight', calendar: new Calendar('America/Winnipeg') },
+      { counterWrapsAt: wattHours(100) },
+      {
+        registers: new Map([
+          ['a', 1],
+          ['b', 1],
+        ]),
+      },
+      {
+        registers: new Map([
+          ['a', 1],
+          ['b', -1],
+        ]),
+        signed: true,
+      },
+      { bidirectional: true, signed: true },
+    );
     const time = fc.oneof(
       fc.integer({ min: Date.UTC(2025, 0, 1), max: Date.UTC(2025, 0, 3) }),
       fc.double(),
@@ -262,20 +281,24 @@ describe('whatever happens to a plug, to the line and to the program', () => {
       at: time,
       arrived: time,
       retained: fc.boolean(),
+      register: fc.constantFrom('a', 'b'),
     });
     fc.assert(
-      fc.property(fc.array(nonsense, { maxLength: 60 }), how, (readings, changes) => {
+      fc.property(fc.array(nonsense, { maxLength: 60 }), how, kinds, (readings, changes, kind) => {
         const ledger = new Ledger();
+        const plug = spec({ ...changes, ...kind });
         let state = beginMeter();
-        for (const next of readings) {
-          const step = meter(spec(changes), state, next as Reading);
-          const again = meter(spec(changes), JSON.parse(JSON.stringify(state)), next as Reading);
+        for (const { register, ...rest } of readings) {
+          const next = (plug.registers === undefined ? rest : { ...rest, register }) as Reading;
+          const step = meter(plug, state, next);
+          const again = meter(plug, JSON.parse(JSON.stringify(state)), next);
           expect(again).toEqual(step);
           state = step.state;
           ledger.post(step.postings);
         }
         // A clock that jumps back may cover a slot twice; nothing else may go wrong.
-        expect(ledger.faults().filter((fault) => !fault.endsWith('ms covered'))).toEqual([]);
+        const faults = ledger.faults(plug);
+        expect(faults.filter((fault) => !fault.endsWith('ms covered'))).toEqual([]);
       }),
       { numRuns: RUNS },
     );

@@ -4,11 +4,12 @@ import {
   beginMeter,
   draftOf,
   type MeterChange,
+  type MeterSpec,
   meter,
   meterInPlace,
 } from '../../src/metering/index.ts';
 import type { Reading } from '../../src/readings/index.ts';
-import { HOUR, MINUTE, SECOND } from '../../src/units/index.ts';
+import { Calendar, HOUR, MINUTE, SECOND } from '../../src/units/index.ts';
 import { reading, spec } from './scenario.ts';
 
 const START = Date.UTC(2025, 2, 3);
@@ -28,19 +29,35 @@ const story = fc
         { weight: 1, arbitrary: fc.constantFrom(-500, -3, 90_000) },
       ),
       retained: fc.boolean(),
+      register: fc.constantFrom('a', 'b'),
     }),
     { minLength: 5, maxLength: 80 },
   )
   .map((steps) => {
     let at = START;
     let wh = 800;
-    return steps.map(({ wait, measure, power, rise, retained }): Reading => {
+    return steps.map(({ wait, measure, power, rise, retained, register }): Reading => {
       at += wait;
       wh = Math.max(0, wh + rise);
       const value = measure === 'power' ? power : measure === 'counter' ? wh : power > 0 ? 1 : 0;
-      return { ...reading(measure, value, at), retained: retained && wait === 0 };
+      return { ...reading(measure, value, at, { register }), retained: retained && wait === 0 };
     });
   });
+
+const KINDS: readonly Partial<MeterSpec>[] = [
+  {},
+  { counterRestarts: 'at-midnight', calendar: new Calendar('America/Winnipeg') },
+  { bidirectional: true, signed: true },
+  {
+    registers: new Map([
+      ['a', 1 as const],
+      ['b', -1 as const],
+    ]),
+    signed: true,
+  },
+];
+
+const alone = ({ register: _, ...rest }: Reading): Reading => rest;
 
 describe('a meter whose owner lets its state change', () => {
   it('books, notes and remembers step for step what one does that makes a new state each time', () => {
@@ -48,8 +65,10 @@ describe('a meter whose owner lets its state change', () => {
       fc.property(
         story,
         fc.constantFrom('interval' as const, 'on-change' as const),
-        (readings, reporting) => {
-          const how = spec({ reporting });
+        fc.constantFrom(...KINDS),
+        (story, reporting, kind) => {
+          const how = spec({ reporting, ...kind });
+          const readings = how.registers === undefined ? story.map(alone) : story;
           let state = beginMeter();
           const draft = draftOf(state);
           const anew: MeterChange[] = [];

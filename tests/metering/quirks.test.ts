@@ -9,6 +9,9 @@ import { Ledger } from './ledger.ts';
 import { reading } from './scenario.ts';
 import { type Make, QUIRKS, type Quirk, type Register, simulatedMeter } from './simulated-meter.ts';
 
+const isLong = runs().numRuns > 1_000;
+const tries = (quick: number): { numRuns: number } => (isLong ? runs() : { numRuns: quick });
+
 type Fate = 'arrives' | 'is lost' | 'comes twice' | 'comes late';
 
 /** What may happen to a plug, to the line, to the clock and to the program. */
@@ -215,7 +218,7 @@ describe('whatever a plug does to its counters', () => {
         const most = 1.2 * 3680 * (lived / HOUR) + slack;
         expect(Math.abs(counted)).toBeLessThanOrEqual(most * 1000);
       }),
-      runs(500),
+      tries(400),
     );
   });
 
@@ -228,7 +231,7 @@ describe('whatever a plug does to its counters', () => {
         expect(ledger.total(ALL).energy).toBe(counted + open);
         expect(ledger.total(estimates).energy).toBe(open);
       }),
-      runs(500),
+      tries(400),
     );
   });
 
@@ -244,7 +247,7 @@ describe('whatever a plug does to its counters', () => {
         expect(ledger.total(ALL).energy).toBe(counted + open);
         if (!withPower) expect(ledger.total(['counted']).energy).toBe(counted);
       }),
-      runs(300),
+      tries(200),
     );
   });
 });
