@@ -27,6 +27,7 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
       --out FILE              write the sketch there
   ampulla import FILE house DATA…           interval data of the utility: ESPI XML or CSV
       --meter ID              what to call the meter
+      --leave-out-others      of an XML file: skip what is not energy drawn
   ampulla import FILE prices SERIES DATA…   published prices by the slot: CSV
       --minutes 15|60         how long a price holds, where the table does not say
       --columns start=HEADER,price=HEADER,unit=per-mwh   where its headers are others

@@ -48,7 +48,9 @@ describe('the shipped configurations', () => {
     expect(Object.keys(plugs)).toHaveLength(36);
     expect(Object.keys(probes).length).toBeGreaterThanOrEqual(16);
     expect(all.filter(({ plug }) => plug === undefined).length).toBeGreaterThanOrEqual(5);
-    expect(all.filter(({ shares }) => shares !== undefined).length).toBeGreaterThanOrEqual(2);
+    expect(new Set(all.flatMap(({ divided }) => divided?.by ?? []))).toEqual(
+      new Set(['outlets', 'heat-need']),
+    );
     for (const kind of ['chiller', 'heat-mat', 'room-heater', 'air-pump', 'heater'] as const) {
       expect(all.map((device) => device.kind)).toContain(kind);
     }

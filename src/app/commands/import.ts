@@ -3,7 +3,9 @@ import { createReadStream } from 'node:fs';
 import { open } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import {
+  type EspiOptions,
   type HouseColumns,
+  type HouseCsvOptions,
   type HouseImport,
   type PriceColumns,
   type PriceCsvOptions,
@@ -30,13 +32,18 @@ export async function importCommand(args: string[]): Promise<number> {
       meter: { type: 'string' },
       minutes: { type: 'string' },
       columns: { type: 'string' },
+      'leave-out-others': { type: 'boolean', default: false },
     },
   });
   const [file, what, ...rest] = positionals;
   const books = commandBooks('import', file === undefined ? [] : [file], HOW);
   if (books === undefined) return WRONG_CONFIG;
   if (what === 'house' && rest.length > 0) {
-    return importHouse(books, rest, values.meter, houseColumns(values.columns));
+    return importHouse(books, rest, {
+      ...(values.meter === undefined ? {} : { meter: values.meter }),
+      ...houseColumns(values.columns),
+      others: values['leave-out-others'] ? 'leave-out' : 'refuse',
+    });
   }
   const [series, ...tables] = rest;
   if (what === 'prices' && series !== undefined && tables.length > 0) {
@@ -51,16 +58,19 @@ export async function importCommand(args: string[]): Promise<number> {
 async function importHouse(
   books: CommandBooks,
   files: readonly string[],
-  meter: string | undefined,
-  columns: { readonly columns?: HouseColumns },
+  {
+    columns,
+    others,
+    ...meter
+  }: Pick<HouseCsvOptions, 'meter' | 'columns'> & Pick<EspiOptions, 'others'>,
 ): Promise<number> {
   const { calendar, config } = books;
   const { currency } = config.site;
-  const named = meter === undefined ? {} : { meter };
+  const named = columns === undefined ? {} : { columns };
   const read = await readAll(files, async (chunks, isXml) =>
     isXml
-      ? readEspi(chunks, { calendar, currency, ...named })
-      : readHouseCsv(chunks, { calendar, ...named, ...columns }),
+      ? readEspi(chunks, { calendar, currency, others: others ?? 'refuse', ...meter })
+      : readHouseCsv(chunks, { calendar, ...meter, ...named }),
   );
   const store = openClerk({ file: books.store });
   try {
