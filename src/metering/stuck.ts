@@ -11,8 +11,8 @@ const STEPS_OWED = 3;
 
 /**
  * Whether a counter that is read again and again has stood still for so long, beside samples that
- * say so much, that it counts no more. What was only bridged is no witness. One look a slot is
- * enough.
+ * say so much, that it counts no more. What was only bridged is no witness, nor is time without any
+ * load. One look a slot is enough.
  */
 export function isToBeStuck(state: Draft, counter: CounterState, at: Instant): boolean {
   if (slotOf(at) === slotOf(counter.at) || counter.at - counter.moved < LONGEST_STILL) return false;
@@ -20,7 +20,7 @@ export function isToBeStuck(state: Draft, counter: CounterState, at: Instant): b
   let time = 0;
   for (const [, slots, each, covered] of pendingPart(state).runs) {
     energy += slots * each;
-    time += slots * covered;
+    if (each !== 0) time += slots * covered;
   }
   const step = Math.max(counter.step ?? 0, COARSEST_STEP);
   return time >= LONGEST_STILL && Math.abs(energy) > STEPS_OWED * step * 1000;

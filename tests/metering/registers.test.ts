@@ -56,6 +56,20 @@ describe('a meter with several registers', () => {
       expect in all integrated 0 Wh covered 0 s
     `));
 
+  it('waits for the others just so where each sample comes after the registers', () =>
+    play(`
+      plug registers a b
+      from 12:00 every 1 min
+        register a 100 101+1x10
+        register b 100 _x10
+        power      120x11
+      expect in all integrated 20 Wh
+      expect in all counted 0 Wh
+      at 12:10 register b 110
+      expect in all counted 20 Wh covered 600 s
+      expect in all integrated 0 Wh covered 0 s
+    `));
+
   it('leaves a coarse register its part until it steps, where it was sampled', () =>
     play(`
       plug registers a b

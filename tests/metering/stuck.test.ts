@@ -59,6 +59,18 @@ describe('a counter that sticks though energy flows', () => {
       expect notes counter-stuck
     `));
 
+  it('is not stuck where a load after a long rest has not been refreshed yet', () =>
+    play(`
+      from 00:00 every 1 min
+        power   0x180 2000x14
+        counter 100x194
+      at 03:15 power 2000
+      at 03:15 counter 100
+      at 03:16 counter 633
+      expect notes baseline
+      expect in all counted 533 Wh covered 11760 s
+    `));
+
   it('is not stuck where it is only not heard', () =>
     play(`
       at 00:00 counter 100
