@@ -213,6 +213,20 @@ describe('a meter with several registers', () => {
       expect notes baseline a, baseline b, out-of-order a, out-of-order b, out-of-order a, out-of-order b, clock-rebased a
     `));
 
+  it('owes its registers what was booked under a wrong time beyond them', () =>
+    play(`
+      plug registers a b
+      from 36:00 every 1 min
+        power      60x11
+        register a 100x11
+        register b 100x11
+      from 12:00 every 10 min
+        register a 100 100 102 106
+        register b 100 100 102 106
+      expect in all integrated 10 Wh
+      expect in all booked 12 Wh
+    `));
+
   it('restarts all registers at midnight', () =>
     play(`
       plug registers a b, restarting at-midnight
