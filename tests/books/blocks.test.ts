@@ -231,6 +231,17 @@ test('a month that a new tariff cuts takes its part of what the keeper states', 
   expect(use?.month.to).toBe(day('2026-04-16').from);
 });
 
+test('what a late counter brings to a day that is over moves the price of its whole month', () => {
+  const { store, book } = openBook(4, basis(280));
+  expect(book.account(april, afterwards).site.cost).toBe(27_000_000);
+  const slot = later(april.from, HOUR);
+  store.book(entry(slot, 'pump', kwh(20)));
+  book.touched(slot);
+  // 10 + 40 + 120 × 0.4 = 98 for 420 kWh: 0.233333.
+  expect(book.blockUse(april.from, afterwards)?.fishRoom).toBe(kwh(140));
+  expect(book.account(april, afterwards).site.cost).toBe(24 * 233_333 + 29 * 4 * 233_333);
+});
+
 test('another use of the month costs no look at the entries', () => {
   const { store, book } = openBook(4, basis(280));
   book.account(april, afterwards);
