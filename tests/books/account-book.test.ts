@@ -4,9 +4,8 @@ import { type AccountBasis, createAccountBook } from '../../src/books/index.ts';
 import { compileTariffs } from '../../src/tariff/index.ts';
 import { Calendar, HOUR, type LocalDate, later, SLOT, type Span } from '../../src/units/index.ts';
 import { flat } from '../tariff/tariffs.ts';
-import { runs } from '../units/runs.ts';
 import { at, basisOf, device, entry, memoryStore } from './fish-room.ts';
-import { basisOf as basisOfHistory, history, pricesOf } from './histories.ts';
+import { basisOf as basisOfHistory, history, pricesOf, tries } from './histories.ts';
 
 const calendar = new Calendar('America/Winnipeg');
 const day = (date: string): Span => calendar.dayOf(date as LocalDate);
@@ -187,6 +186,6 @@ test('whatever is posted, corrected, published, asked for and forgotten, it says
         }
       },
     ),
-    runs(200),
+    tries(200),
   );
 });

@@ -7,7 +7,6 @@ import {
   type Figures,
 } from '../../src/books/index.ts';
 import { DAY, type Instant, later, type Span } from '../../src/units/index.ts';
-import { runs } from '../units/runs.ts';
 import {
   bookedByHand,
   costsByHand,
@@ -16,10 +15,7 @@ import {
   nightByHand,
   priceByHand,
 } from './by-hand.ts';
-import { basisOf, type History, history, plainHistory, storeOf } from './histories.ts';
-
-/** Drawing a month takes its time: each is tried 10,000 times only with AMPULLA_LONG=1. */
-const tries = { numRuns: runs(1).numRuns === 1 ? 120 : 10_000 };
+import { basisOf, type History, history, plainHistory, storeOf, tries } from './histories.ts';
 
 /** Draws any spans of a history, as of the month's end. */
 const drawer = (of: History): ((span: Span) => Account) => {
@@ -50,7 +46,7 @@ describe('whatever happens in a month', () => {
           expect(total(account.tanks.values(), amount)).toBe(account.site[amount]);
         }
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -60,7 +56,7 @@ describe('whatever happens in a month', () => {
         const account = draw({ ...of, corrections: [] });
         expect(account.site.energy).toBe(of.entries.reduce((sum, { energy }) => sum + energy, 0));
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -70,7 +66,7 @@ describe('whatever happens in a month', () => {
         const booked = bookedByHand(of);
         expect(draw(of).site.energy).toBe(booked.reduce((sum, { energy }) => sum + energy, 0));
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -88,7 +84,7 @@ describe('whatever happens in a month', () => {
           expect(rates.reduce((sum, part) => sum + part.cost, 0)).toBe(cost);
         }
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -100,7 +96,7 @@ describe('whatever happens in a month', () => {
           expect(BigInt(cost)).toBe(byHand.get(id) ?? 0n);
         }
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -121,7 +117,7 @@ describe('whatever happens in a month', () => {
         expect(off <= 500_000n * BigInt(roundings.size)).toBe(true);
         expect(-off <= 500_000n * BigInt(roundings.size)).toBe(true);
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -151,7 +147,7 @@ describe('whatever happens in a month', () => {
           expect(off).toBeLessThanOrEqual(parts.size + all * 4e-6);
         }
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -169,7 +165,7 @@ describe('whatever happens in a month', () => {
         if (tankStanding.size === 0) return;
         expect(parts.reduce((sum, part) => sum + part, 0)).toBe(standing);
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -186,7 +182,7 @@ describe('whatever happens in a month', () => {
         const midnights = days.map((day) => of.calendar.day(later(of.month.from, day * DAY)).from);
         expect(sumOf(of, midnights)).toEqual(draw(of));
       }),
-      tries,
+      tries(120),
     );
   });
 
@@ -196,7 +192,7 @@ describe('whatever happens in a month', () => {
         const days = of.calendar.dates(of.month).map((date) => of.calendar.dayOf(date).from);
         expect(sumOf(of, days)).toEqual(draw(of));
       }),
-      tries,
+      tries(120),
     );
   });
 });

@@ -11,9 +11,8 @@ import type { TariffConfig } from '../../src/tariff/config.ts';
 import { compileTariffs } from '../../src/tariff/index.ts';
 import { Calendar, DAY, HOUR, type LocalDate, later, type Span } from '../../src/units/index.ts';
 import { flat, lanternHollow, tariffOf } from '../tariff/tariffs.ts';
-import { runs } from '../units/runs.ts';
 import { basisOf, device, entry, memoryStore } from './fish-room.ts';
-import { basisOf as basisOfHistory, type History, history, storeOf } from './histories.ts';
+import { basisOf as basisOfHistory, type History, history, storeOf, tries } from './histories.ts';
 
 const calendar = new Calendar('America/Winnipeg');
 const day = (date: string): Span => calendar.dayOf(date as LocalDate);
@@ -254,6 +253,6 @@ test('whatever changes, and wherever it is cut short, it says what the two accou
         for (const { from } of withEntries) expect(asked.has(from)).toBe(false);
       },
     ),
-    runs(60),
+    tries(60),
   );
 });

@@ -8,9 +8,8 @@ import type { TariffConfig } from '../../src/tariff/config.ts';
 import { compileTariffs } from '../../src/tariff/index.ts';
 import { Calendar, DAY, HOUR, type LocalDate, later, type Span } from '../../src/units/index.ts';
 import { flat, lanternHollow, tariffOf } from '../tariff/tariffs.ts';
-import { runs } from '../units/runs.ts';
 import { at, basisOf, device, entry, memoryStore } from './fish-room.ts';
-import { basisOf as basisOfHistory, history, storeOf } from './histories.ts';
+import { basisOf as basisOfHistory, history, storeOf, tries } from './histories.ts';
 
 const calendar = new Calendar('America/Winnipeg');
 const day = (date: string): Span => calendar.dayOf(date as LocalDate);
@@ -45,7 +44,7 @@ test('sheets come back from their text as they were', () => {
         );
       }
     }),
-    runs(100),
+    tries(100),
   );
 });
 

@@ -110,7 +110,7 @@ test('a device that is out of use gets nothing after its last day', () => {
   const after = stripDivider(strips, gone, calendar);
   expect(energies(after([entry(noon, bar, 20_000)]))).toEqual({ pump: 18_500, mat: 1_500 });
   const dayBefore = later(noon, -24 * HOUR);
-  expect(energies(after([entry(dayBefore, bar, 20_000)]))['lamp']).toBe(10_000);
+  expect(energies(after([entry(dayBefore, bar, 20_000)]))).toMatchObject({ lamp: 10_000 });
 });
 
 test('an account holds the devices of a strip, each with what is divided of it', () => {
