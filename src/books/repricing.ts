@@ -15,7 +15,10 @@ export interface Repricing {
   readonly days: readonly Span[];
   /** How much is done, 0–1. */
   readonly progress: number;
-  /** Does a day's work, some milliseconds. False when nothing is left to do. */
+  /**
+   * Does a day's work, some milliseconds. False when nothing is left to do. When it throws, as
+   * stores may, nothing was counted, and it may be called again.
+   */
   step(): boolean;
   /** What would change, of the days done so far. */
   summary(): RepricingSummary;
@@ -153,7 +156,11 @@ function tasksFor(
     }
     drawing(day);
     tasks.push(() => {
-      for (const side of sides) addDay(side, day, now);
+      // Nothing is added up before both are drawn: a step that failed is taken again as a whole.
+      const ledgers = sides.map((side) => side.ledgers.ledger(day, now, undefined));
+      sides.forEach((side, index) => {
+        addDay(side, day, ledgers[index] as Ledger);
+      });
     });
   }
   return tasks;
@@ -178,8 +185,7 @@ function daysPricedWith(
   return days;
 }
 
-function addDay({ basis, ledgers, sum, months }: Side, day: Span, now: Instant): void {
-  const ledger = ledgers.ledger(day, now, undefined);
+function addDay({ basis, sum, months }: Side, day: Span, ledger: Ledger): void {
   addLedger(sum, ledger);
   addTally(tallyIn(months, basis.calendar.dateAt(day.from).slice(0, 7)), ledger.site);
 }

@@ -174,6 +174,38 @@ describe('a job that was cut short', () => {
     );
   });
 
+  test('may be told by the store that it cannot be read, at any moment, and counts nothing twice', () => {
+    const whole = finish(beginRepricing(filled(), before, after, now));
+    for (let failing = 1; failing < 60; failing += 1) {
+      const store = filled();
+      let left = failing;
+      const fails = <T>(work: T): T => {
+        left -= 1;
+        if (left === 0) throw new Error('the disk is away for a moment');
+        return work;
+      };
+      const job = beginRepricing(
+        {
+          ...store,
+          corrections: (span) => fails(store.corrections(span)),
+          sheets: (day, key) => fails(store.sheets(day, key)),
+        },
+        before,
+        after,
+        now,
+      );
+      const step = (): boolean => {
+        try {
+          return job.step();
+        } catch {
+          return true;
+        }
+      };
+      while (step());
+      expect(job.summary()).toEqual(whole);
+    }
+  });
+
   test('leaves sheets with which the new basis needs no entries of days that are over', () => {
     const store = filled();
     finish(beginRepricing(store, before, after, now));
