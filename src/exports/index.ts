@@ -12,3 +12,4 @@ export {
 } from './export.ts';
 export type { Notes } from './notes.ts';
 export { reconciliationText } from './reconciliation-text.ts';
+export { createWords, type Words } from './words.ts';

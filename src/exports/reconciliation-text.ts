@@ -1,5 +1,6 @@
 import type { Comparison, Reconciliation } from '../books/index.ts';
 import type { Known } from '../metering/index.ts';
+import type { Bill } from '../tariff/index.ts';
 import type { Calendar, Instant, MilliwattHours } from '../units/index.ts';
 import { findingText } from './finding-text.ts';
 import { inColumns, short, wrapped } from './terminal.ts';
@@ -125,8 +126,8 @@ function legend({ whole, months, hours, rates, fishRoom }: Reconciliation): stri
   return marks.flatMap((mark) => wrapped(mark, '', '  '));
 }
 
-function bill({ bill: check }: Reconciliation, words: Words): string[] {
-  const { kept, counted, computed, energyDifference, totalDifference } = check;
+function bill(of: Reconciliation, words: Words): string[] {
+  const { kept, counted, computed, energyDifference, totalDifference } = of.bill;
   if (kept === undefined && computed === undefined) return [];
   const energy = (amount: MilliwattHours | undefined): string =>
     amount === undefined ? UNKNOWN : words.energy(amount);
@@ -146,9 +147,30 @@ function bill({ bill: check }: Reconciliation, words: Words): string[] {
       ...(kept === undefined
         ? []
         : [['stated less these', energy(energyDifference), money(totalDifference)]]),
+      ...partOfBill(of, words),
     ]),
+    ...(computed?.bills ?? []).flatMap((one) => ['', ...billLines(one, words)]),
   ];
 }
+
+/** Without intervals, the bill's own energy is all that is known of the house. */
+function partOfBill({ bill: { kept }, house, fishRoom, whole }: Reconciliation, words: Words) {
+  if (house !== undefined || kept?.energy === undefined || kept.energy <= 0) return [];
+  const share = fishRoom.energy / kept.energy;
+  return [['part of the fish room', '', about(whole) + words.percent(share)]];
+}
+
+/** As the utility writes it: each line rounded to the coin. */
+const billLines = ({ lines, total }: Bill, words: Words): string[] =>
+  inColumns([
+    ...lines.map(({ name, energy, perKwh, amount }) => [
+      short(name, LONGEST_NAME),
+      energy === undefined ? '' : words.energy(energy),
+      perKwh === undefined ? '' : words.price(perKwh),
+      words.money(amount),
+    ]),
+    ['bill by the tariff', '', '', words.money(total)],
+  ]);
 
 function findings({ findings: all }: Reconciliation, words: Words): string[] {
   return all.flatMap((finding) => {

@@ -76,7 +76,8 @@ describe('the shipped configurations', () => {
     expect(Object.values(feeds).some((feed) => feed.decimal_comma)).toBe(true);
     expect(Object.values(feeds).some((feed) => feed.time?.format === 'epoch-s')).toBe(true);
     const kinds = Object.values(tariffs).map(({ energy }) => energy.kind);
-    expect(kinds).toEqual(['flat', 'time-of-use']);
+    expect(kinds).toEqual(['flat', 'time-of-use', 'time-of-use']);
+    expect(tariffs['winter-day']).toMatchObject({ billing_day: 17, charges: { length: 3 } });
   });
 
   it('the fish room uses realistic wattages (common practice, no source)', () => {

@@ -9,12 +9,15 @@ const read = (file: string): string =>
   readFileSync(new URL(`../../${file}`, import.meta.url), 'utf8');
 const kwh = (amount: number): MilliwattHours => (amount * 1e6) as MilliwattHours;
 
-/** The YAML between the fences that holds `word`, as the guide prints it. */
-function yamlWith(text: string, word: string): Record<string, unknown> {
-  const blocks = [...text.matchAll(/```yaml\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
-  const block = blocks.find((one) => one.includes(word));
-  if (block === undefined) throw new Error(`no YAML with ${word}`);
-  return parse(block) as Record<string, unknown>;
+interface PrintedTariff {
+  readonly energy: Parameters<typeof tariffOf>[0];
+  readonly charges: NonNullable<Parameters<typeof tariffOf>[1]>['charges'];
+}
+
+/** The YAML between the fences that holds the blocks, as the guide prints it. */
+function printed<T>(file: string): T {
+  const blocks = [...read(file).matchAll(/```yaml\n([\s\S]*?)```/g)].map((match) => match[1] ?? '');
+  return parse(blocks.find((one) => one.includes('ends_kwh: [600]')) ?? '') as T;
 }
 
 /** Amounts of a table's rows by their first cell. */
@@ -24,17 +27,15 @@ function amounts(text: string): Map<string, string> {
 }
 
 const guides = [
-  { file: 'README.md', tariff: () => yamlWith(read('README.md'), 'ends_kwh: [600]') },
+  { file: 'README.md', tariff: printed<PrintedTariff>('README.md') },
   {
     file: 'docs/bills.md',
-    tariff: () =>
-      (yamlWith(read('docs/bills.md'), 'ends_kwh: [600]')['tariffs'] as Record<string, object>)['house'],
+    tariff: printed<{ tariffs: { house: PrintedTariff } }>('docs/bills.md').tariffs.house,
   },
 ];
 
-describe.each(guides)('the bill by hand in $file', ({ file, tariff }) => {
-  const { energy, charges } = tariff() as Parameters<typeof tariffOf>[1] & { energy: never };
-  const house = only(tariffOf(energy, { charges: charges ?? [] }));
+describe.each(guides)('the bill by hand in $file', ({ file, tariff: { energy, charges } }) => {
+  const house = only(tariffOf(energy, { charges }));
   const january = house.month(winnipeg.dayOf('2026-01-10' as never).from);
   const bill = house.bill(january, {
     byRate: new Map(house.rates.map(({ id }) => [id, { energy: kwh(1184) }])),

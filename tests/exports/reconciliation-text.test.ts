@@ -74,6 +74,10 @@ test('says what the part is, of how many hours, and what does not add up', () =>
     '  as the tariff makes it     23.100 kWh   $5.33',
     '  stated less these          16.900 kWh  $94.17',
     '',
+    '  day                 15.100 kWh  $0.30/kWh  $4.53',
+    '  night                8.000 kWh  $0.10/kWh  $0.80',
+    '  bill by the tariff                         $5.33',
+    '',
     'house-below-fish-room: In one hour the devices drew more than the whole house,',
     '  by at least 0.140 kWh: a plug reads high, a device is not fed by these meters,',
     '  or something in the house feeds in. What they rest on: 83.3% counted, 16.7%',
@@ -98,6 +102,19 @@ test('says what is not known, and never as nothing', () => {
   expect(text).toContain('2026-03       –   ~5.760 kWh     –');
   expect(text).toContain('– not known. A part is taken only over the time that both sides know.');
   expect(text).not.toContain('bill');
+});
+
+test('takes the part from the bill where no meter of the house is known, line by line', () => {
+  const text = told(
+    reconciled({
+      tariffs: { lantern: flat(0.2) },
+      entries: running(DAY_OF),
+      bill: billOf(24, 4.8),
+    }),
+  );
+  expect(text).toMatch(/^ {2}part of the fish room +~24\.0%$/m);
+  expect(text).toMatch(/^ {2}flat +24\.000 kWh +\$0\.20\/kWh +\$4\.80$/m);
+  expect(text).toMatch(/^ {2}bill by the tariff +\$4\.80$/m);
 });
 
 test('has no cost where there is no tariff, and says how much has none', () => {

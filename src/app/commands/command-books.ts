@@ -1,8 +1,8 @@
 import { dirname, resolve } from 'node:path';
 import type { Config } from '../../config/index.ts';
+import { createWords, type Words } from '../../exports/index.ts';
 import { Calendar, CodedError } from '../../units/index.ts';
 import { configArgument } from './config-argument.ts';
-import { createWords, type Words } from './words.ts';
 
 /** What a command about the books goes by. */
 export interface CommandBooks {
@@ -34,11 +34,12 @@ export function commandBooks(
   const given = configArgument(command, positionals.slice(0, 1), remedy);
   if (given === undefined) return undefined;
   const { config } = given.loaded;
+  const calendar = new Calendar(config.site.time_zone);
   return {
     config,
     file: given.file,
     store: resolve(dirname(given.file), config.store.file),
-    calendar: new Calendar(config.site.time_zone),
-    words: createWords(config.site),
+    calendar,
+    words: createWords({ ...config.site, calendar }),
   };
 }

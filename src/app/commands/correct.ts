@@ -62,6 +62,8 @@ function make(clerk: Clerk, asked: Asked, books: CommandBooks): void {
   }
   const span = spanBetween(from, to, books.calendar);
   requireSlots(span);
+  const now = createSystemClock().now();
+  if (span.to > now) throw future();
   const energy = asked.kwh === undefined ? 0 : energyOf(asked.kwh);
   const number = clerk.addCorrection({
     device,
@@ -69,7 +71,7 @@ function make(clerk: Clerk, asked: Asked, books: CommandBooks): void {
     kind: asked.kwh === undefined ? 'void' : 'book',
     energy: energy as MilliwattHours,
     reason: reasonOf(asked.reason),
-    made: createSystemClock().now(),
+    made: now,
   });
   process.stdout.write(
     `Correction ${number} is made. What stood there before: ${standing(clerk.entries(span), device, books)}.\n\n`,
@@ -114,6 +116,11 @@ function reasonOf(text: string | undefined): string {
     remedy: "add --reason 'plug was swapped for a day', so that it can be understood years later",
   });
 }
+
+const future = (): CodedError =>
+  new CodedError('AMP_CORRECT_FUTURE', 'the span is not over', {
+    remedy: 'correct what has been; end it on a quarter-hour that has passed',
+  });
 
 const misused = (): CodedError =>
   new CodedError(
