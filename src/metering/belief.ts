@@ -21,6 +21,11 @@ const LONGEST_BACKLOG = MINUTE;
 /** Nor is a drop confirmed sooner: a broker may deliver again what had been taken in already. */
 const DROP_LASTS = SECOND;
 
+export type Lag = CounterState['lag'];
+
+export const lagOf = (at: Instant, arrived: Instant): Lag =>
+  arrived === at ? undefined : ((arrived - at) as Millis);
+
 /** A counter as read for the first time; how old a retained value is, nobody knows: step 0. */
 export function firstRead(
   spec: MeterSpec,
@@ -114,7 +119,7 @@ function agrees(
 }
 
 /** Goes on to a reading that is believed. */
-export function moveOn(counter: CounterDraft, at: Instant, wh: WattHours, lag: Millis): void {
+export function moveOn(counter: CounterDraft, at: Instant, wh: WattHours, lag: Lag): void {
   const rise = Math.abs(wh - counter.wh);
   const step = counter.step || null;
   if (!isBacklog(counter, at)) {

@@ -1,6 +1,6 @@
 import type { Reading } from '../readings/index.ts';
-import { DAY, type Instant, MINUTE, type Millis, type WattHours } from '../units/index.ts';
-import { carried, LONGEST_REFRESH } from './belief.ts';
+import { DAY, type Instant, MINUTE, type WattHours } from '../units/index.ts';
+import { carried, LONGEST_REFRESH, lagOf } from './belief.ts';
 import { leaveBlank } from './bridge.ts';
 import { forgetPending, pendingEnergy, rememberGap } from './pending.ts';
 import {
@@ -88,7 +88,7 @@ export function goOnAhead(
 }
 
 const passed = (counter: CounterState, arrived: Instant): number =>
-  arrived - (counter.at + counter.lag);
+  arrived - (counter.at + (counter.lag ?? 0));
 
 /**
  * Takes the counters along to another time. What they have risen by since they were last believed
@@ -111,7 +111,7 @@ function goOnFrom(work: Work, at: Instant, arrived: Instant, since: Instant | un
     const from = whenRead(counter, at, arrived, since);
     const moved = Math.min(from, at - LONGEST_REFRESH) as Instant;
     const { wh, step } = counter;
-    const placed = { at: from, wh, lag: (arrived - at) as Millis, moved, step };
+    const placed = { at: from, wh, lag: lagOf(at, arrived), moved, step };
     const hushed = { at: from, wh, until: from };
     return spec.calendar === undefined
       ? { ...placed, hushed }

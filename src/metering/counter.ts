@@ -1,5 +1,16 @@
-import type { Instant, Millis, WattHours } from '../units/index.ts';
-import { begunAnew, explain, firstRead, judge, midnightOf, moveOn, position } from './belief.ts';
+import type { Instant, WattHours } from '../units/index.ts';
+import {
+  begunAnew,
+  type Explained,
+  explain,
+  firstRead,
+  judge,
+  type Lag,
+  lagOf,
+  midnightOf,
+  moveOn,
+  position,
+} from './belief.ts';
 import { noteLost } from './bridge.ts';
 import { goOnAhead, isTooFarAhead } from './clock.ts';
 import { advance } from './integrate.ts';
@@ -19,7 +30,7 @@ export function takeCounter(
   retained: boolean,
 ): void {
   const { spec, state } = work;
-  const lag = (arrived - at) as Millis;
+  const lag = lagOf(at, arrived);
   advance(work, at, undefined);
   const counter = state.counter;
   if (counter === null) {
@@ -32,7 +43,7 @@ export function takeCounter(
   decide(work, state.counter ?? counter, at, wh, lag);
 }
 
-function decide(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, lag: Millis): void {
+function decide(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, lag: Lag): void {
   const { state } = work;
   const { suspect } = state;
   const verdict = judge(work.spec, { counter, suspect }, wh, at);
@@ -56,7 +67,7 @@ function decide(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, l
 }
 
 /** Books the difference to the last reading. While an unmoved counter has samples beside it, they stand. */
-function follow(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, lag: Millis): void {
+function follow(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, lag: Lag): void {
   const { state } = work;
   const isMoved = wh !== counter.wh;
   if (state.standing !== undefined) {
@@ -90,7 +101,7 @@ export function book(work: Work, part: Part, energy: number, at: Instant): void 
 }
 
 /** A count that began anew at a midnight while nobody looked: what it shows was drawn since then. */
-function restart(work: Work, counter: CounterState, at: Instant, wh: WattHours, lag: Millis): void {
+function restart(work: Work, counter: CounterState, at: Instant, wh: WattHours, lag: Lag): void {
   const { spec, state } = work;
   const midnight = midnightOf(spec, counter, wh, at) ?? at;
   note(work, 'counter-reset', at, counter.wh, wh);
@@ -116,23 +127,39 @@ function believe(work: Work, counter: CounterState, suspect: Suspect): CounterDr
   state.gaps = state.gaps.slice(suspect.gaps);
   const found = explain(spec, counter, suspect);
   note(work, found.event, suspect.at, counter.wh, suspect.wh);
-  const { energy, since } = found;
-  const begun =
-    since === undefined ? undefined : cutAt(pending, begunAnew(spec, counter, suspect, since));
-  const before = begun?.before ?? (energy === undefined ? pending : undefined);
-  if (before !== undefined) noteLost(work, before.gaps);
-  if (energy !== undefined) {
-    const booked = (begun === undefined ? state.kept : 0) + (state.standing ?? 0);
-    const due = spec.signed ? energy - booked : Math.max(energy - booked, 0);
-    // What was drawn before a restart is lost with the old count: samples stand for it, and a long
-    // gap stays a gap.
-    const leave = found.event === 'counter-reset' ? Number.POSITIVE_INFINITY : 0;
-    const claimed = leave > 0 && begun === undefined ? maxGap(spec, state.usual) : undefined;
-    settle(work, begun?.after ?? pending, due, suspect.at, { claimed, leave });
-  }
-  state.kept = 0;
+  state.kept = settleBefore(work, counter, suspect, found, pending);
   state.standing = undefined;
   state.suspect = null;
   const from = firstRead(spec, { ...suspect, lag: counter.lag }, counter.step || null);
-  return since === undefined ? from : { ...from, since };
+  return found.since === undefined ? from : { ...from, since: found.since };
+}
+
+/** Settles what was pending before a suspected reading; what a later step still owes, mWh. */
+function settleBefore(
+  work: Work,
+  counter: CounterState,
+  suspect: Suspect,
+  { event, energy, since }: Explained,
+  pending: Part,
+): number {
+  const { spec, state } = work;
+  const stands = state.standing ?? 0;
+  if (energy === undefined) {
+    noteLost(work, pending.gaps);
+    return 0;
+  }
+  // What was drawn before a restart is lost with the old count: samples stand for it, and a long
+  // gap stays a gap.
+  const leave = event === 'counter-reset' ? Number.POSITIVE_INFINITY : 0;
+  if (since !== undefined) {
+    const { before, after } = cutAt(pending, begunAnew(spec, counter, suspect, since));
+    noteLost(work, before.gaps);
+    settle(work, after, Math.max(energy - stands, 0), suspect.at, { leave });
+    return 0;
+  }
+  const due = energy - state.kept - stands;
+  const claimed = event === 'counter-reset' ? maxGap(spec, state.usual) : undefined;
+  settle(work, pending, spec.signed ? due : Math.max(due, 0), suspect.at, { claimed, leave });
+  const isOwed = event === 'counter-wrapped' && !spec.signed && state.standing === undefined;
+  return isOwed ? Math.max(-due, 0) : 0;
 }

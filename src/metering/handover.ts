@@ -1,4 +1,4 @@
-import { CodedError, type Millis } from '../units/index.ts';
+import { CodedError } from '../units/index.ts';
 import { pendingEnergy } from './pending.ts';
 import { beginMeter, type MeterState } from './state.ts';
 
@@ -9,22 +9,15 @@ import { beginMeter, type MeterState } from './state.ts';
  */
 export function readMeter(saved: unknown): MeterState {
   const version = (saved as { version?: unknown } | null)?.version;
-  if (version === 1) return upgraded(saved as MeterState);
-  if (version !== 2) {
+  if (version !== 1 && version !== 2) {
     throw new CodedError(
       'AMP_METERING_STATE',
       `the stored state of a meter has version ${String(version)}, this program reads versions 1 and 2`,
       { remedy: 'run the version of ampulla that wrote it, or a newer one' },
     );
   }
-  return saved as MeterState;
+  return { ...(saved as MeterState), version: 2 };
 }
-
-const upgraded = (saved: MeterState): MeterState => ({
-  ...saved,
-  version: 2,
-  counter: saved.counter === null ? null : { ...saved.counter, lag: 0 as Millis },
-});
 
 /**
  * The state with which a plug goes on when it feeds another device. What was booked to the first

@@ -1,5 +1,15 @@
-import type { Instant, Millis, WattHours } from '../units/index.ts';
-import { begunAnew, explain, firstRead, judge, midnightOf, moveOn, position } from './belief.ts';
+import type { Instant, WattHours } from '../units/index.ts';
+import {
+  begunAnew,
+  explain,
+  firstRead,
+  judge,
+  type Lag,
+  lagOf,
+  midnightOf,
+  moveOn,
+  position,
+} from './belief.ts';
 import { goOnAhead, isTooFarAhead, setRegister } from './clock.ts';
 import { advance } from './integrate.ts';
 import type { MeterSpec } from './meter.ts';
@@ -33,7 +43,7 @@ export function takeRegister(
   retained: boolean,
 ): void {
   const { spec, state } = work;
-  const lag = (arrived - at) as Millis;
+  const lag = lagOf(at, arrived);
   endRound(work, at, id);
   const known = state.registers?.[id];
   advance(work, at, undefined);
@@ -80,7 +90,7 @@ function decide(
   register: RegisterState,
   at: Instant,
   wh: WattHours,
-  lag: Millis,
+  lag: Lag,
 ): void {
   const { spec } = work;
   const { counter, suspect } = register;
@@ -107,7 +117,7 @@ function follow(
   register: RegisterState,
   at: Instant,
   wh: WattHours,
-  lag: Millis,
+  lag: Lag,
 ): void {
   const { counter } = register;
   const rise = position(wh) - position(counter.wh);

@@ -31,8 +31,8 @@ export type Gap = readonly [
 export interface CounterState {
   readonly at: Instant;
   readonly wh: WattHours;
-  /** How long after its own time it arrived. */
-  readonly lag: Millis;
+  /** How long after its own time it arrived; undefined, and not stored, where that is the same. */
+  readonly lag: Millis | undefined;
   /** When it last moved, or was first read. */
   readonly moved: Instant;
   /** The smallest step seen, Wh; null before the first, 0 while only a retained value is known. */

@@ -70,6 +70,18 @@ describe('a clock that is set back', () => {
       expect in all booked 12 Wh
     `));
 
+  it('is owed across the width of the counter, too', () =>
+    play(`
+      plug wrapping at 1000 Wh
+      from 36:00 every 1 min
+        power   60x11
+        counter 998x11
+      from 12:00 every 10 min
+        counter 998 998 998 1 2 20
+      expect in all booked 22 Wh
+      expect in all integrated 10 Wh
+    `));
+
   it('gives the counter its due though a power sample came first', () =>
     play(`
       from 36:00 every 1 min
