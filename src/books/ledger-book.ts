@@ -152,11 +152,12 @@ export function createLedgerBook(
     return writer.ledger(part, day, sheets, { ...terms, provisional, standing }, times);
   }
 
-  /** The first local day of the span that can have anything in it. */
-  function firstOf(span: Span, times: AccountTimes): Instant {
-    const before = { from: span.from, to: Math.min(span.to, times.since) as Instant };
-    if (before.from >= before.to || store.corrections(before).length > 0) return span.from;
-    return Math.max(span.from, basis.calendar.day(before.to).from) as Instant;
+  /** Where in the span the first local day begins that can have anything in it. */
+  function firstOf(span: Span, { since }: AccountTimes): Instant {
+    const before = { from: span.from, to: Math.min(span.to, since) as Instant };
+    const corrections = before.from < before.to ? store.corrections(before) : [];
+    const first = Math.min(since, ...corrections.map((correction) => correction.span.from));
+    return Math.max(span.from, basis.calendar.day(first as Instant).from) as Instant;
   }
 
   return {

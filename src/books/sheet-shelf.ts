@@ -53,9 +53,7 @@ export function createShelf(
     const kept = store.sheets(day.from, key);
     if (kept !== undefined) return readSheets(kept);
     const sheets = draw(day, store);
-    if (sheets.size > 0 && day.to <= now - settled) {
-      store.keepSheets(day, key, sheetsText(sheets));
-    }
+    if (day.to <= now - settled) store.keepSheets(day, key, sheetsText(sheets));
     return sheets;
   }
 

@@ -157,6 +157,9 @@ describe('an account book', () => {
     store.read.length = 0;
     expect(book.account(span, week).site.energy).toBe(3_000_000);
     expect(store.read).toEqual([day('2026-05-12')]);
+    // Nothing is left of that day, and that is kept too.
+    expect(createAccountBook(store, basis()).account(span, week).site.energy).toBe(3_000_000);
+    expect(store.read).toEqual([day('2026-05-12')]);
   });
 
   test('holds what was booked by hand for a time before the first entry', () => {
