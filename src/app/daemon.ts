@@ -84,19 +84,6 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const costs = createCostLane(house, memory, group);
   const watches = createWatchLane(house, memory, group, logger, clock.now());
   const prices = createPriceIntake(store, logger);
-  const pricing = createPricing({
-    store,
-    stored: memory.read('app').get('terms') as Terms | undefined,
-    terms: house.terms,
-    clock,
-    logger,
-    inForce(terms, summary) {
-      const record = summary && repricingRecord(summary, clock.now());
-      if (record !== undefined) store.addRepricing(record);
-      group.save('app', 'terms', terms);
-    },
-  });
-  const { book: books } = pricing;
   let received = 0;
   let lastReading: Instant | undefined;
 
@@ -115,6 +102,21 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     },
     onFatal: options.onFatal,
   });
+
+  const pricing = createPricing({
+    store,
+    stored: memory.read('app').get('terms') as Terms | undefined,
+    terms: house.terms,
+    clock,
+    logger,
+    inForce(terms, summary) {
+      const record = summary && repricingRecord(summary, clock.now());
+      if (record !== undefined) group.reprice(record);
+      group.save('app', 'terms', terms);
+      committer.added();
+    },
+  });
+  const { book: books } = pricing;
 
   function receive(message: Message): void {
     received += 1;

@@ -2,7 +2,7 @@ import type { Alert, Delivery } from '../alerts/index.ts';
 import type { DevicePosting } from '../books/index.ts';
 import type { Known, MeterNote, Posting } from '../metering/index.ts';
 import type { ClimateSlot, Refusal } from '../readings/index.ts';
-import type { Batch, RefusalCount, SavedState, StateRoom } from '../storage/index.ts';
+import type { Batch, NewRepricing, RefusalCount, SavedState, StateRoom } from '../storage/index.ts';
 import { type Instant, SLOT } from '../units/index.ts';
 
 /**
@@ -22,6 +22,7 @@ export class Group {
   #refused: Refusal[] = [];
   #alerts: Alert[] = [];
   #deliveries: Delivery[] = [];
+  #repricings: NewRepricing[] = [];
 
   /** How much has gathered, in rows of the store. */
   get size(): number {
@@ -109,6 +110,10 @@ export class Group {
     this.#deliveries.push(...deliveries);
   }
 
+  reprice(repricing: NewRepricing): void {
+    this.#repricings.push(repricing);
+  }
+
   /** What is to be committed; the group keeps it until `clear` says that the disk has it. */
   batch(): Batch {
     return {
@@ -120,6 +125,7 @@ export class Group {
       refused: this.#refused,
       alerts: this.#alerts,
       deliveries: this.#deliveries,
+      repricings: this.#repricings,
     };
   }
 
@@ -151,6 +157,7 @@ export class Group {
     this.#refused = [];
     this.#alerts = [];
     this.#deliveries = [];
+    this.#repricings = [];
   }
 
   /**

@@ -2,6 +2,7 @@ import type { Alert, Delivery } from '../alerts/index.ts';
 import type { DevicePosting } from '../books/index.ts';
 import type { MeterNote } from '../metering/index.ts';
 import type { ClimateSlot, Refusal } from '../readings/index.ts';
+import type { NewRepricing } from './repricings.ts';
 
 /**
  * What one commit writes: all of it or nothing. Counts and energies add to what is stored, states
@@ -22,6 +23,8 @@ export interface Batch {
   readonly alerts: readonly Alert[];
   /** An id that was ever stored is not stored again, so that nothing is sent twice. */
   readonly deliveries: readonly Delivery[];
+  /** Changes of tariffs and shares of past days, now in force. */
+  readonly repricings: readonly NewRepricing[];
 }
 
 /** Which part of the program remembers something over a restart. */
@@ -62,4 +65,5 @@ export const emptyBatch: Batch = Object.freeze({
   refused: NOTHING,
   alerts: NOTHING,
   deliveries: NOTHING,
+  repricings: NOTHING,
 });

@@ -1,7 +1,6 @@
 import type { SlotPrice } from '../tariff/index.ts';
 import { CodedError, type Instant, type Span } from '../units/index.ts';
 import type { Taken } from './records.ts';
-import type { NewRepricing } from './repricings.ts';
 import type { Tables } from './tables.ts';
 
 /** What the daemon and commands beside it both write. */
@@ -12,12 +11,6 @@ export interface Keeping {
    * @param at when they came: dates the former prices where some change
    */
   addSlotPrices(prices: readonly SlotPrice[], at: Instant): Taken;
-  /**
-   * Records a change of tariffs or shares with a date in the past.
-   *
-   * @returns its number
-   */
-  addRepricing(repricing: NewRepricing): number;
   /** See BookStore. */
   keepSheets(day: Span, key: string, sheets: string): void;
 }
@@ -32,7 +25,6 @@ export function keepingIn(tables: Tables, write: <T>(work: () => T) => T): Keepi
         if (touched.length > 0) booksChanged(tables, touched);
         return taken;
       }),
-    addRepricing: (repricing) => write(() => tables.repricings.add(repricing)),
     keepSheets(day, key, text) {
       try {
         write(() => {

@@ -88,6 +88,7 @@ export function storeOver(connection: Connection): Store {
     tables.refused.append(batch.refused);
     tables.alerts.save(batch.alerts);
     deliveries.add(batch.deliveries);
+    for (const repricing of batch.repricings) tables.repricings.add(repricing);
   });
   const writePending = db.transaction(journal.fold);
 

@@ -104,7 +104,6 @@ function moodyStore(answers: (Error | undefined)[]) {
     refused: refusing,
     noteCounts: refusing,
     repricings: refusing,
-    addRepricing: refusing,
     superseded: refusing,
     size: refusing,
     close: refusing,

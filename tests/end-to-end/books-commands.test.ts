@@ -1,10 +1,10 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { DevicePosting } from '../../src/books/index.ts';
 import { emptyBatch, openStore } from '../../src/storage/index.ts';
 import { Calendar, type LocalDate, SLOT, slotPieces } from '../../src/units/index.ts';
-import { endChildren, runCli, startChild } from './daemon.ts';
+import { endChildren, IN_TIME, runCli, startChild } from './daemon.ts';
 import { cabin } from './house.ts';
 import { createSite, type Site, type Tree } from './site.ts';
 
@@ -196,7 +196,11 @@ describe('ampulla reprice', () => {
 
     daemon.signal('SIGHUP');
     await daemon.says('past days are priced anew');
-    const [record] = site.read((books) => books.repricings());
+    const record = await vi.waitFor(() => {
+      const [first] = site.read((books) => books.repricings());
+      expect(first).toBeDefined();
+      return first;
+    }, IN_TIME);
     expect(record?.summary).toMatchObject({
       site: { before: { cost: 28_840_000 }, after: { cost: 36_050_000 } },
     });

@@ -379,8 +379,8 @@ describe('an import', () => {
       [1, 'house'],
     ]);
     const repricing = { at: noon, span: slots(0, 96), summary: { cost: { before: 5, after: 6 } } };
-    clerk.addRepricing(repricing);
-    clerk.addRepricing({ ...repricing, summary: {} });
+    store.commit({ ...emptyBatch, repricings: [repricing] });
+    store.commit({ ...emptyBatch, repricings: [{ ...repricing, summary: {} }] });
     expect(store.repricings()).toEqual([
       { ...repricing, number: 2, summary: {} },
       { ...repricing, number: 1 },

@@ -96,8 +96,11 @@ function apply(books: CommandBooks, terms: Terms, summary: RepricingSummary): vo
   }
   try {
     const record = repricingRecord(summary, createSystemClock().now());
-    if (record !== undefined) store.addRepricing(record);
-    store.commit({ ...emptyBatch, states: [{ room: 'app', key: 'terms', state: terms }] });
+    store.commit({
+      ...emptyBatch,
+      states: [{ room: 'app', key: 'terms', state: terms }],
+      repricings: record === undefined ? [] : [record],
+    });
   } finally {
     store.close();
   }
