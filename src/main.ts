@@ -44,6 +44,7 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
   ampulla export FILE KIND    entries, days, tanks, devices, house, prices, corrections, notes
       --from WHEN --to WHEN   WHEN: 2026-03-03 or 2026-03-03T14:15
       --format csv|json|ndjson  --out FILE  --series ID
+      --blocks-at average|marginal   tanks and devices, not as the tariff says
       --decimal-comma  --no-byte-order-mark
   ampulla oddities FILE       what was refused, and what meters found wrong
   ampulla demo                a simulated fish room: eight weeks of it, then live

@@ -2,7 +2,13 @@ import { createWriteStream, existsSync, renameSync, rmSync } from 'node:fs';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
-import { type Account, countedEntries, dayLines, publishedPrices } from '../../books/index.ts';
+import {
+  type Account,
+  type BlocksAt,
+  countedEntries,
+  dayLines,
+  publishedPrices,
+} from '../../books/index.ts';
 import {
   EXPORT_FORMATS,
   EXPORT_KINDS,
@@ -19,6 +25,7 @@ import { WRONG_CONFIG } from './config-argument.ts';
 import { spanBetween } from './moments.ts';
 
 const HOW = `ampulla export FILE ${EXPORT_KINDS.join('|')} [--from WHEN --to WHEN] [--format ${EXPORT_FORMATS.join('|')}] [--out FILE]`;
+const BLOCKS_AT: readonly BlocksAt[] = ['average', 'marginal'];
 /** Everything that is kept: the store itself bounds it. */
 const ALL = 1_000_000;
 
@@ -32,6 +39,7 @@ export async function exportCommand(args: string[]): Promise<number> {
       to: { type: 'string' },
       format: { type: 'string', default: 'csv' },
       series: { type: 'string' },
+      'blocks-at': { type: 'string' },
       out: { type: 'string' },
       'decimal-comma': { type: 'boolean', default: false },
       'no-byte-order-mark': { type: 'boolean', default: false },
@@ -42,6 +50,8 @@ export async function exportCommand(args: string[]): Promise<number> {
   const kind = oneOf(positionals[1], EXPORT_KINDS);
   const format = oneOf<ExportFormat>(values.format, EXPORT_FORMATS);
   const { out } = values;
+  const blocksAt =
+    values['blocks-at'] === undefined ? undefined : oneOf(values['blocks-at'], BLOCKS_AT);
   if (out !== undefined && existsSync(out)) {
     throw new CodedError('AMP_EXPORT_EXISTS', `there is a file '${out}' already`, {
       remedy: 'name a file that does not exist yet; it was left as it is',
@@ -53,7 +63,7 @@ export async function exportCommand(args: string[]): Promise<number> {
     const span = spanOf(values.from, values.to, clerk, accounts, books);
     const rows = pieces(
       kind,
-      { clerk, accounts, books, span, series: values.series },
+      { clerk, accounts, books, span, blocksAt, series: values.series },
       {
         site: siteOf(clerk, accounts, books),
         format,
@@ -74,11 +84,12 @@ interface Asked {
   readonly accounts: Accounts;
   readonly books: CommandBooks;
   readonly span: Span;
+  readonly blocksAt: BlocksAt | undefined;
   readonly series: string | undefined;
 }
 
 function pieces(kind: ExportKind, asked: Asked, options: ExportOptions): Iterable<string> {
-  const { clerk, accounts, span } = asked;
+  const { clerk, accounts, span, blocksAt } = asked;
   const { basis, book, now } = accounts;
   switch (kind) {
     case 'entries':
@@ -88,7 +99,7 @@ function pieces(kind: ExportKind, asked: Asked, options: ExportOptions): Iterabl
     case 'tanks':
       return exportRows(kind, dayAccounts(asked), options);
     case 'devices':
-      return exportRows(kind, book.account(span, now), options);
+      return exportRows(kind, book.account(span, now, { blocksAt }), options);
     case 'house':
       return exportRows(kind, clerk.house(span), options);
     case 'prices':
@@ -108,12 +119,17 @@ function pieces(kind: ExportKind, asked: Asked, options: ExportOptions): Iterabl
 }
 
 /** Drawn one by one as they are written. */
-function* dayAccounts({ accounts: { book, now }, books, span }: Asked): Generator<Account> {
+function* dayAccounts({
+  accounts: { book, now },
+  books,
+  span,
+  blocksAt,
+}: Asked): Generator<Account> {
   for (const date of books.calendar.dates(span)) {
     const day = books.calendar.dayOf(date);
     const from = Math.max(day.from, span.from) as Span['from'];
     const to = Math.min(day.to, span.to) as Span['to'];
-    yield book.account({ from, to }, now);
+    yield book.account({ from, to }, now, { blocksAt });
   }
 }
 
