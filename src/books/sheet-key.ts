@@ -1,7 +1,6 @@
 import type { Tariff } from '../tariff/index.ts';
-import type { Span } from '../units/index.ts';
+import { digest, type Span } from '../units/index.ts';
 import type { AccountBasis } from './basis.ts';
-import { digest } from './digest.ts';
 import { dutyOf, usedUntil } from './reckon.ts';
 import { SHEET_FORM } from './sheet-text.ts';
 

@@ -1,7 +1,6 @@
-import type { Calendar, Instant, LocalDate } from '../units/index.ts';
+import { type Calendar, digest, type Instant, type LocalDate } from '../units/index.ts';
 import type { MovedConfig } from './config.ts';
 import { UPKEEP } from './config.ts';
-import { digest } from './digest.ts';
 import { type Belonging, type Division, divisionOf, type TankFacts } from './division.ts';
 import { ALL_UPKEEP } from './share.ts';
 

@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { digest } from '../../src/shares/digest.ts';
 import { compileShares, type Movable, sharesIn, UPKEEP } from '../../src/shares/index.ts';
 import {
   Calendar,
   DAY,
+  digest,
   type Instant,
   instant,
   type LocalDate,
