@@ -60,7 +60,8 @@ export type Verdict =
 /** What to make of a counter reading, after the last believed one and perhaps a suspected one. */
 export function judge(
   spec: MeterSpec,
-  { counter, suspect }: { readonly counter: CounterState; readonly suspect: Suspect | null },
+  counter: CounterState,
+  suspect: Suspect | null,
   wh: number,
   at: Instant,
 ): Verdict {

@@ -46,7 +46,7 @@ export function takeCounter(
 function decide(work: Work, counter: CounterDraft, at: Instant, wh: WattHours, lag: Lag): void {
   const { state } = work;
   const { suspect } = state;
-  const verdict = judge(work.spec, { counter, suspect }, wh, at);
+  const verdict = judge(work.spec, counter, suspect, wh, at);
   if (verdict === 'believed') {
     if (suspect !== null) {
       note(work, `${suspect.kind}-glitch`, at, suspect.wh, wh);

@@ -94,7 +94,7 @@ function decide(
 ): void {
   const { spec } = work;
   const { counter, suspect } = register;
-  const verdict = judge(spec, register, wh, at);
+  const verdict = judge(spec, counter, suspect, wh, at);
   if (verdict === 'believed') {
     if (suspect !== null) note(work, `${suspect.kind}-glitch`, at, suspect.wh, wh, id);
     follow(work, id, register, at, wh, lag);

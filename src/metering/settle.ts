@@ -31,6 +31,9 @@ export interface SettleOptions {
   readonly leave?: number;
 }
 
+const WHOLLY: SettleOptions = {};
+const NONE: readonly Run[] = [];
+
 /**
  * Books what the counter says was drawn during `part`, exactly, and withdraws what had been booked
  * by estimate. Sampled time gets its energy in proportion to the samples. A gap gets what the
@@ -46,8 +49,9 @@ export function settle(
   part: Part,
   energy: number,
   until: Instant,
-  { claimed = Number.POSITIVE_INFINITY, leave = 0 }: SettleOptions = {},
+  options: SettleOptions = WHOLLY,
 ): readonly Run[] {
+  const { claimed = Number.POSITIVE_INFINITY, leave = 0 } = options;
   let sampled = 0;
   let size = 0;
   let sampledTime = 0;
@@ -65,17 +69,17 @@ export function settle(
 
   if (size === 0 && sampledTime + gapTime === 0) {
     if (energy !== 0) count(work, slotOf((until - 1) as Instant), energy, 0, 0, 0);
-    return [];
+    return NONE;
   }
-  const left = work.spec.signed
-    ? 0
-    : Math.min(leave, sampled, Math.max(Math.floor(sampled + estimate - energy), 0));
+  const left =
+    leave === 0 || work.spec.signed
+      ? 0
+      : Math.min(leave, sampled, Math.max(Math.floor(sampled + estimate - energy), 0));
   const samples = { energy: sampled, size, time: sampledTime };
   const inGaps =
     gapTime === 0 ? 0 : gapShare(work, energy + left, samples, estimate, gapTime, energy);
-  const standing = settleSampled(work, part.runs, energy - inGaps, samples, left);
-  settleGaps(work, part.gaps, inGaps, gapTime, claimed);
-  return standing;
+  if (part.gaps.length > 0) settleGaps(work, part.gaps, inGaps, gapTime, claimed);
+  return settleSampled(work, part.runs, energy - inGaps, samples, left);
 }
 
 /** What the samples say in all: mWh, mWh without their signs, ms. */
@@ -113,7 +117,7 @@ function settleSampled(
   const whole = byTime ? samples.time : samples.size;
   const first = runs[0]?.[0];
   const acrossSlots = runs.some(([slot, slots]) => slot !== first || slots > 1);
-  const standing: Run[] = [];
+  const standing: Run[] | undefined = left > 0 ? [] : undefined;
   let sampled = 0;
   let weight = 0;
   let booked = 0;
@@ -131,7 +135,7 @@ function settleSampled(
       const share = position - booked + 0;
       booked = position;
       let stands = 0;
-      if (left > 0) {
+      if (standing !== undefined) {
         const leftPosition = Math.round(left * part);
         stands = leftPosition - leftBefore;
         leftBefore = leftPosition;
@@ -148,7 +152,7 @@ function settleSampled(
       count(work, slot, share, byTime && acrossSlots ? share : 0, covered, drawing);
     }
   }
-  return standing;
+  return standing ?? NONE;
 }
 
 function settleGaps(
