@@ -9,18 +9,18 @@ export { countedEntries, type DayLine, dayLines } from './day-lines.ts';
 export { type BookStore, type DevicePosting, type Entry, stripOf } from './entry.ts';
 export { type Amount, type Figures, missing, type RateAmount } from './figures.ts';
 export type { HouseInterval, KeptBill } from './house.ts';
+export { type PublishedAt, publishedPrices } from './published-prices.ts';
 export { type Reckonable, reckon, reckonable } from './reckon.ts';
+export type { BillCheck, ComputedBill } from './reconciliation/bill.ts';
+export type { Comparison } from './reconciliation/compare.ts';
+export type { EnergyByKnown, ImpossibleHour, ReconcileFinding } from './reconciliation/findings.ts';
 export {
   type FishRoomUse,
   type HouseUse,
   type ReconcileInput,
   type Reconciliation,
   reconcile,
-} from './reconcile.ts';
-export type { BillCheck, ComputedBill } from './reconcile-bill.ts';
-export type { Comparison } from './reconcile-compare.ts';
-export type { EnergyByKnown, ImpossibleHour, ReconcileFinding } from './reconcile-findings.ts';
-export { type PublishedAt, publishedPrices } from './reconcile-published.ts';
+} from './reconciliation/reconcile.ts';
 export {
   beginRepricing,
   type PricedSum,

@@ -5,7 +5,7 @@ import type { AccountBasis } from './basis.ts';
 import { corrected } from './corrections.ts';
 import type { BookStore, Entry } from './entry.ts';
 import { addProduct, newProductSum, type ProductSum } from './products.ts';
-import { type PublishedAt, publishedPrices } from './reconcile-published.ts';
+import { type PublishedAt, publishedPrices } from './published-prices.ts';
 import { type BookedEntry, stripDivider } from './strips.ts';
 import { KNOWN } from './tally.ts';
 

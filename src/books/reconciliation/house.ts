@@ -1,6 +1,6 @@
-import { type Instant, SLOT, slotPieces } from '../units/index.ts';
-import type { HouseInterval } from './house.ts';
-import { indexOf, type SlotGrid, slotAt } from './reconcile-slots.ts';
+import { type Instant, SLOT, slotPieces } from '../../units/index.ts';
+import type { HouseInterval } from '../house.ts';
+import { indexOf, type SlotGrid, slotAt } from './slots.ts';
 
 /** What the house's meters counted, slot by slot. */
 export interface HouseSlots {

@@ -1,4 +1,4 @@
-import type { Bill, BillUse, TariffBook } from '../tariff/index.ts';
+import type { Bill, BillUse, TariffBook } from '../../tariff/index.ts';
 import {
   cost,
   currencyDecimals,
@@ -7,19 +7,12 @@ import {
   type MilliwattHours,
   SLOT,
   type Span,
-} from '../units/index.ts';
-import type { KeptBill } from './house.ts';
-import type { HouseSlots } from './reconcile-house.ts';
-import {
-  type Period,
-  periodsOf,
-  type RateUse,
-  scaled,
-  usedIn,
-  withOneRate,
-} from './reconcile-periods.ts';
-import type { PublishedAt } from './reconcile-published.ts';
-import type { SlotGrid } from './reconcile-slots.ts';
+} from '../../units/index.ts';
+import type { KeptBill } from '../house.ts';
+import type { PublishedAt } from '../published-prices.ts';
+import type { HouseSlots } from './house.ts';
+import { type Period, periodsOf, type RateUse, scaled, usedIn, withOneRate } from './periods.ts';
+import type { SlotGrid } from './slots.ts';
 
 /** A bill as stated, as the intervals have it and as the tariff makes it. */
 export interface BillCheck {

@@ -1,5 +1,5 @@
-import type { Rate, TariffBook } from '../tariff/index.ts';
-import { type Calendar, type Instant, SLOT, type Span, slotOf } from '../units/index.ts';
+import type { Rate, TariffBook } from '../../tariff/index.ts';
+import { type Calendar, type Instant, SLOT, type Span, slotOf } from '../../units/index.ts';
 
 /** The slots of a span, by number, and where each belongs. A row for each month, hour and rate. */
 export interface SlotGrid {

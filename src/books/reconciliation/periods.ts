@@ -1,8 +1,8 @@
-import type { Rate, Tariff, TariffBook } from '../tariff/index.ts';
-import { apportion, type Instant, type MilliwattHours, type Span } from '../units/index.ts';
-import type { HouseSlots } from './reconcile-house.ts';
-import type { PublishedAt } from './reconcile-published.ts';
-import { indexOf, type SlotGrid, slotAt } from './reconcile-slots.ts';
+import type { Rate, Tariff, TariffBook } from '../../tariff/index.ts';
+import { apportion, type Instant, type MilliwattHours, type Span } from '../../units/index.ts';
+import type { PublishedAt } from '../published-prices.ts';
+import type { HouseSlots } from './house.ts';
+import { indexOf, type SlotGrid, slotAt } from './slots.ts';
 
 /** Energy of the house by rate, in one billing month of one tariff. */
 export interface Period {

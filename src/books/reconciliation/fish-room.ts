@@ -1,9 +1,9 @@
-import type { Known } from '../metering/index.ts';
-import { SLOT } from '../units/index.ts';
-import type { Account } from './account.ts';
-import type { Entry } from './entry.ts';
-import { indexOf, type SlotGrid } from './reconcile-slots.ts';
-import { KNOWN } from './tally.ts';
+import type { Known } from '../../metering/index.ts';
+import { SLOT } from '../../units/index.ts';
+import type { Account } from '../account.ts';
+import type { Entry } from '../entry.ts';
+import { KNOWN } from '../tally.ts';
+import { indexOf, type SlotGrid } from './slots.ts';
 
 /** What the fish room drew, slot by slot. */
 export interface FishRoomSlots {

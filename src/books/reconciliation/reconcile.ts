@@ -1,18 +1,18 @@
-import type { Known } from '../metering/index.ts';
-import type { Rate, TariffBook } from '../tariff/index.ts';
-import type { Calendar, MicroUnits, Millis, MilliwattHours, Span } from '../units/index.ts';
-import type { Account } from './account.ts';
-import type { Entry } from './entry.ts';
-import { missing } from './figures.ts';
-import type { HouseInterval, KeptBill } from './house.ts';
-import { type BillCheck, checkBill } from './reconcile-bill.ts';
-import { type Comparison, compare, type Sides } from './reconcile-compare.ts';
-import { type EnergyByKnown, findings, type ReconcileFinding } from './reconcile-findings.ts';
-import { fishRoomSlots, type RoomDay, roomDay } from './reconcile-fish-room.ts';
-import { type HouseSlots, houseSlots } from './reconcile-house.ts';
-import type { PublishedAt } from './reconcile-published.ts';
-import { slotGrid } from './reconcile-slots.ts';
-import { KNOWN } from './tally.ts';
+import type { Known } from '../../metering/index.ts';
+import type { Rate, TariffBook } from '../../tariff/index.ts';
+import type { Calendar, MicroUnits, Millis, MilliwattHours, Span } from '../../units/index.ts';
+import type { Account } from '../account.ts';
+import type { Entry } from '../entry.ts';
+import { missing } from '../figures.ts';
+import type { HouseInterval, KeptBill } from '../house.ts';
+import type { PublishedAt } from '../published-prices.ts';
+import { KNOWN } from '../tally.ts';
+import { type BillCheck, checkBill } from './bill.ts';
+import { type Comparison, compare, type Sides } from './compare.ts';
+import { type EnergyByKnown, findings, type ReconcileFinding } from './findings.ts';
+import { fishRoomSlots, type RoomDay, roomDay } from './fish-room.ts';
+import { type HouseSlots, houseSlots } from './house.ts';
+import { slotGrid } from './slots.ts';
 
 /** The fish room held against the house over a span. Rows of each kind sum to `whole`. */
 export interface Reconciliation {

@@ -1,4 +1,4 @@
-import type { Known } from '../metering/index.ts';
+import type { Known } from '../../metering/index.ts';
 import {
   type Calendar,
   type Instant,
@@ -7,11 +7,11 @@ import {
   type Millis,
   type MilliwattHours,
   SLOT,
-} from '../units/index.ts';
-import type { BillCheck } from './reconcile-bill.ts';
-import { bothKnow, type Sides } from './reconcile-compare.ts';
-import { slotAt } from './reconcile-slots.ts';
-import { KNOWN } from './tally.ts';
+} from '../../units/index.ts';
+import { KNOWN } from '../tally.ts';
+import type { BillCheck } from './bill.ts';
+import { bothKnow, type Sides } from './compare.ts';
+import { slotAt } from './slots.ts';
 
 export type EnergyByKnown = Readonly<Record<Known, MilliwattHours>>;
 

@@ -1,7 +1,7 @@
-import { type Millis, type MilliwattHours, SLOT } from '../units/index.ts';
-import type { FishRoomSlots } from './reconcile-fish-room.ts';
-import type { HouseSlots } from './reconcile-house.ts';
-import type { SlotGrid } from './reconcile-slots.ts';
+import { type Millis, type MilliwattHours, SLOT } from '../../units/index.ts';
+import type { FishRoomSlots } from './fish-room.ts';
+import type { HouseSlots } from './house.ts';
+import type { SlotGrid } from './slots.ts';
 
 /** The house and its fish room over some of the slots of a span. */
 export interface Comparison {
