@@ -32,8 +32,10 @@ export function firstRead(
   { at, wh, lag }: Pick<CounterState, 'at' | 'wh' | 'lag'>,
   step: number | null,
 ): CounterDraft {
-  const counter = { at, wh, lag, moved: at, step, hushed: { at, wh, until: at } };
-  return spec.calendar === undefined ? counter : { ...counter, since: spec.calendar.day(at).from };
+  const counter: CounterDraft = { at, wh, moved: at, step, hushed: { at, wh, until: at } };
+  if (lag !== undefined) counter.lag = lag;
+  if (spec.calendar !== undefined) counter.since = spec.calendar.day(at).from;
+  return counter;
 }
 
 /** 'restart' for a count that began anew at the plug's midnight, however large it is by now. */
@@ -131,7 +133,7 @@ export function moveOn(counter: CounterDraft, at: Instant, wh: WattHours, lag: L
   }
   counter.at = at;
   counter.wh = wh;
-  counter.lag = lag;
+  if (lag !== counter.lag) counter.lag = lag;
   counter.step = rise === 0 ? step : Math.min(step ?? rise, rise);
   if (rise !== 0) counter.moved = at;
 }

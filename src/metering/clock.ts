@@ -1,6 +1,6 @@
 import type { Reading } from '../readings/index.ts';
 import { DAY, type Instant, MINUTE, type WattHours } from '../units/index.ts';
-import { carried, LONGEST_REFRESH, lagOf } from './belief.ts';
+import { carried, firstRead, LONGEST_REFRESH, lagOf } from './belief.ts';
 import { leaveBlank } from './bridge.ts';
 import { forgetPending, pendingEnergy, rememberGap } from './pending.ts';
 import {
@@ -109,13 +109,10 @@ function goOnFrom(work: Work, at: Instant, arrived: Instant, since: Instant | un
   state.until = at;
   const place = (counter: CounterState): CounterDraft => {
     const from = whenRead(counter, at, arrived, since);
-    const moved = Math.min(from, at - LONGEST_REFRESH) as Instant;
-    const { wh, step } = counter;
-    const placed = { at: from, wh, lag: lagOf(at, arrived), moved, step };
-    const hushed = { at: from, wh, until: from };
-    return spec.calendar === undefined
-      ? { ...placed, hushed }
-      : { ...placed, hushed, since: spec.calendar.day(from).from };
+    const read = { at: from, wh: counter.wh, lag: lagOf(at, arrived) };
+    const placed = firstRead(spec, read, counter.step);
+    placed.moved = Math.min(from, at - LONGEST_REFRESH) as Instant;
+    return placed;
   };
   for (const [id, register] of Object.entries(state.registers ?? {})) {
     setRegister(state, id, { ...register, counter: place(register.counter), suspect: null });

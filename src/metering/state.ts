@@ -31,8 +31,8 @@ export type Gap = readonly [
 export interface CounterState {
   readonly at: Instant;
   readonly wh: WattHours;
-  /** How long after its own time it arrived; undefined, and not stored, where that is the same. */
-  readonly lag: Millis | undefined;
+  /** How long after its own time it arrived, where that is not the same. */
+  readonly lag?: Millis | undefined;
   /** When it last moved, or was first read. */
   readonly moved: Instant;
   /** The smallest step seen, Wh; null before the first, 0 while only a retained value is known. */
@@ -66,7 +66,7 @@ export interface RegisterState {
 
 /**
  * All that one plug's meter remembers: plain JSON, stored with the postings it led to, in the same
- * transaction. Everything from `open` to `kept` is pending: booked as integrated or bridged since
+ * transaction. Writing it is half of what booking costs: what few plugs need is absent from the others. Everything from `open` to `kept` is pending: booked as integrated or bridged since
  * the counter last moved, to be withdrawn when it moves.
  */
 export interface MeterState {
@@ -85,7 +85,7 @@ export interface MeterState {
   readonly counter: CounterState | null;
   readonly suspect: Suspect | null;
   /** The counters of a plug that has several, by their ids. */
-  readonly registers: Readonly<Record<string, RegisterState>> | undefined;
+  readonly registers?: Readonly<Record<string, RegisterState>> | undefined;
   /** The run being added to. */
   readonly open: Run | null;
   readonly runs: readonly Run[];
@@ -93,7 +93,7 @@ export interface MeterState {
   /** mWh of runs too old to keep: they stay booked as they are, and the counter's next step is less by them. */
   readonly kept: number;
   /** While the counter is stuck: mWh that stand as sampled since it moved. */
-  readonly standing: number | undefined;
+  readonly standing?: number | undefined;
   /** Readings older than the last one, without any newer in between: since which arrival, how many. */
   readonly behind: { readonly since: Instant; readonly count: number } | null;
 }
@@ -107,12 +107,10 @@ export const beginMeter = (): MeterState => ({
   crumb: 0,
   counter: null,
   suspect: null,
-  registers: undefined,
   open: null,
   runs: [],
   gaps: [],
   kept: 0,
-  standing: undefined,
   behind: null,
 });
 
@@ -141,9 +139,6 @@ export const draftOf = (state: MeterState): Draft => ({
   counter:
     state.counter === null ? null : { ...state.counter, hushed: { ...state.counter.hushed } },
   open: state.open === null ? null : [...state.open],
-  // The store keeps nothing of what is undefined; all drafts are to be of one shape again.
-  registers: state.registers,
-  standing: state.standing,
 });
 
 /** One step under way: the state being written, and what it books and notes. */
