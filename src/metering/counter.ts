@@ -16,9 +16,16 @@ import { goOnAhead, isTooFarAhead } from './clock.ts';
 import { advance } from './integrate.ts';
 import { cutAt } from './midnight.ts';
 import { closeOpen, forgetPending, isEstimated, pendingPart } from './pending.ts';
-import { type Part, settle } from './settle.ts';
+import { settle } from './settle.ts';
 import { maxGap } from './silence.ts';
-import { type CounterDraft, type CounterState, note, type Suspect, type Work } from './state.ts';
+import {
+  type CounterDraft,
+  type CounterState,
+  note,
+  type Part,
+  type Suspect,
+  type Work,
+} from './state.ts';
 import { freed, isToBeStuck, stick } from './stuck.ts';
 
 /** A reading of a plug's only counter. */

@@ -1,6 +1,5 @@
 import { type Calendar, type Instant, MINUTE, SLOT, slotOf } from '../units/index.ts';
-import type { Part } from './settle.ts';
-import type { CounterState, Gap, Run } from './state.ts';
+import type { CounterState, Gap, Part, Run } from './state.ts';
 
 /** How far a plug's clock may be from ours: it restarts so much before our midnight, or after. */
 const CLOCKS_APART = 10 * MINUTE;

@@ -1,6 +1,5 @@
 import { DAY, type Instant, SLOT } from '../units/index.ts';
-import type { Part } from './settle.ts';
-import type { Draft, Gap, MeterState, Run } from './state.ts';
+import type { Draft, Gap, MeterState, Part, Run } from './state.ts';
 
 /** Longer than any counter of 0.1 kWh steps needs behind a load of 1 W. */
 const OLDEST = 7 * DAY;

@@ -2,9 +2,16 @@ import type { Instant } from '../units/index.ts';
 import { noteLost } from './bridge.ts';
 import { cutAt } from './midnight.ts';
 import { forgetPending, isEstimated, pendingPart } from './pending.ts';
-import { type Part, settle } from './settle.ts';
+import { settle } from './settle.ts';
 import { maxGap } from './silence.ts';
-import { type CounterDraft, note, type RegisterState, type Run, type Work } from './state.ts';
+import {
+  type CounterDraft,
+  note,
+  type Part,
+  type RegisterState,
+  type Run,
+  type Work,
+} from './state.ts';
 import { freed, isToBeStuck, stick } from './stuck.ts';
 
 /**

@@ -8,7 +8,7 @@ import {
   slotPieces,
 } from '../units/index.ts';
 import { postBridged } from './bridge.ts';
-import type { Gap, Run, Work } from './state.ts';
+import type { Gap, Part, Run, Work } from './state.ts';
 
 /**
  * How far power samples and the counter of one meter may differ. Three days of AMPds2 differ by
@@ -17,12 +17,6 @@ import type { Gap, Run, Work } from './state.ts';
 const SAMPLES_UNSURE = 0.05;
 /** A gap may hide at least this much, W: the standby below which many plugs read nothing. */
 const GAP_UNSURE = 1;
-
-/** Pending spans that a step of the counter settles. */
-export interface Part {
-  readonly runs: readonly Run[];
-  readonly gaps: readonly Gap[];
-}
 
 export interface SettleOptions {
   /** Gaps up to this long count as covered; longer ones keep the hole in their coverage. */

@@ -27,6 +27,12 @@ export type Gap = readonly [
   again?: true,
 ];
 
+/** Pending spans that a step of the counter settles. */
+export interface Part {
+  readonly runs: readonly Run[];
+  readonly gaps: readonly Gap[];
+}
+
 /** The last counter reading that was believed. */
 export interface CounterState {
   readonly at: Instant;
