@@ -1,4 +1,5 @@
 import { type Instant, later, MINUTE, type Millis, SECOND } from '../units/index.ts';
+import type { Severity } from '../watches/index.ts';
 import type { Alert, Delivery } from './alert.ts';
 import type { Telling } from './gather.ts';
 import { renderJson } from './render.ts';
@@ -15,6 +16,10 @@ export interface Recipient {
   /** Unique among channels; part of the delivery's id. No slash. */
   readonly name: string;
   readonly takes: Takes;
+  /** What it is told of; all of them where not said. States are never left out. */
+  readonly severities?: readonly Severity[];
+  /** Escalation: it is told only of what nobody has acknowledged after this time; 0 where not said. */
+  readonly after?: Millis;
 }
 
 /** How one attempt ended. */
