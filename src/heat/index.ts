@@ -1,8 +1,28 @@
 export { saturationPressure, vaporizationHeat, vaporPressure } from './air.ts';
 export { evaporation, QUIET_SURFACE } from './evaporation.ts';
+export { type FitStatus, fitOf, type HeatFit } from './fit.ts';
 export { boxOf, type TankBox, type TankShape } from './geometry.ts';
+export { heatIntoWater, type Placement } from './heat-into-water.ts';
 export { type Course, hoursToLimit, restingTemperature, temperatureAfter } from './limit.ts';
-export { type HeatPrior, type HeatSetting, priorFromGeometry } from './prior.ts';
+export { type Line, lineOf, momentsOf, type Ray, rayOf } from './line.ts';
+export {
+  emptyHeatMemory,
+  type HeatDay,
+  type HeatMemory,
+  readHeatMemory,
+  withWindow,
+} from './memory.ts';
+export {
+  afterStep,
+  equilibrium,
+  type HeatModel,
+  heatLoss,
+  timeConstantH,
+  warmingRate,
+} from './model.ts';
+export { type Moments, merged, noMoments, weighed, withPoint } from './moments.ts';
+export { type HeatPrior, type HeatSetting, modelFromGeometry, priorFromGeometry } from './prior.ts';
+export { studentT } from './student.ts';
 export {
   learnThermostat,
   type Switching,
@@ -10,3 +30,4 @@ export {
   type ThermostatState,
   thermostatOf,
 } from './thermostat.ts';
+export { cutWindows, type HeatWindow, type TankSlot } from './windows.ts';

@@ -1,6 +1,7 @@
 import { saturationPressure, vaporizationHeat, vaporPressure } from './air.ts';
 import { evaporation } from './evaporation.ts';
 import { boxOf, type TankBox, type TankShape } from './geometry.ts';
+import type { HeatModel } from './model.ts';
 
 /** How fast a tank loses heat and how much it holds, from its geometry alone. */
 export interface HeatPrior {
@@ -58,6 +59,31 @@ function wallU(shape: TankShape, box: TankBox): number {
   return 1 / (1 / AIR_FILM + pane + foam + 1 / inside);
 }
 
+/** What evaporation takes from a tank at `tankC`, W, in a room at `roomC`. */
+function evaporationW(shape: TankShape, box: TankBox, setting: HeatSetting, roomC: number): number {
+  const water = evaporation(
+    box.top,
+    saturationPressure(setting.tankC),
+    vaporPressure(roomC, setting.humidity),
+    undefined,
+    shape.lid ? LID_OPEN : 1,
+  );
+  return water * vaporizationHeat(setting.tankC);
+}
+
+/** Through walls, bottom and surface, without evaporation, W/K. */
+function dryWPerK(shape: TankShape, box: TankBox): number {
+  const bottomU = shape.walls === 'insulated' ? wallU(shape, box) : BOTTOM_U;
+  return (
+    box.sides * wallU(shape, box) + box.bottom * bottomU + box.top * (shape.lid ? LID_U : OPEN_U)
+  );
+}
+
+const drawnFrom = (setting: HeatSetting): number =>
+  Math.min(setting.roomC, setting.tankC - LEAST_DIFFERENCE);
+
+const storeJPerK = (box: TankBox): number => box.waterL * WATER_J_PER_L_K * FURNISHED;
+
 /**
  * Heat loss and thermal mass reckoned from areas × U, with evaporation by ASHRAE's pool equation,
  * taken as a straight line at `setting`. Good to perhaps ±30 % (an estimate), until a fit replaces
@@ -66,27 +92,33 @@ function wallU(shape: TankShape, box: TankBox): number {
 export function priorFromGeometry(shape: TankShape, setting: HeatSetting): HeatPrior | undefined {
   const box = boxOf(shape);
   if (box === undefined) return undefined;
-  const roomC = Math.min(setting.roomC, setting.tankC - LEAST_DIFFERENCE);
-  const water = evaporation(
-    box.top,
-    saturationPressure(setting.tankC),
-    vaporPressure(roomC, setting.humidity),
-    undefined,
-    shape.lid ? LID_OPEN : 1,
-  );
-  const evaporationWPerK = (water * vaporizationHeat(setting.tankC)) / (setting.tankC - roomC);
-  const bottomU = shape.walls === 'insulated' ? wallU(shape, box) : BOTTOM_U;
-  const lossWPerK =
-    box.sides * wallU(shape, box) +
-    box.bottom * bottomU +
-    box.top * (shape.lid ? LID_U : OPEN_U) +
-    evaporationWPerK;
-  const storeJPerK = box.waterL * WATER_J_PER_L_K * FURNISHED;
+  const roomC = drawnFrom(setting);
+  const evaporationWPerK = evaporationW(shape, box, setting, roomC) / (setting.tankC - roomC);
+  const lossWPerK = dryWPerK(shape, box) + evaporationWPerK;
+  const store = storeJPerK(box);
   return {
     known: 'reckoned',
     lossWPerK,
     evaporationWPerK,
-    storeJPerK,
-    timeConstantH: storeJPerK / lossWPerK / 3600,
+    storeJPerK: store,
+    timeConstantH: store / lossWPerK / 3600,
+  };
+}
+
+/**
+ * The same heat, but as a line that does not pass through zero: water goes on evaporating into a
+ * room as warm as itself, so that a colder room costs less than `priorFromGeometry` has it. This is
+ * what a fit begins with.
+ */
+export function modelFromGeometry(shape: TankShape, setting: HeatSetting): HeatModel | undefined {
+  const box = boxOf(shape);
+  if (box === undefined) return undefined;
+  const roomC = drawnFrom(setting);
+  const offsetW = evaporationW(shape, box, setting, setting.tankC);
+  const more = evaporationW(shape, box, setting, roomC) - offsetW;
+  return {
+    lossWPerK: dryWPerK(shape, box) + more / (setting.tankC - roomC),
+    offsetW,
+    storeJPerK: storeJPerK(box),
   };
 }
