@@ -38,16 +38,17 @@ export function deliveriesFor(
   now: Instant,
 ): Delivery[] {
   return tellings.flatMap((telling) => {
-    const { change, alert, also } = telling;
+    const { change, alert, also, to, occasion } = telling;
     let message: string | undefined;
     return channels.flatMap(({ name, takes }) => {
+      if (to !== undefined && !to.includes(name)) return [];
       if (takes === 'states') {
         return [alert, ...also].map((each) =>
           waiting(each, change, name, stateBody(each, change, write, now), now),
         );
       }
       message ??= renderJson(alert, tellingText(telling, write, now), write, { change, also });
-      return [waiting(alert, change, name, message, now)];
+      return [waiting(alert, change, name, message, now, occasion)];
     });
   });
 }
@@ -66,8 +67,9 @@ const waiting = (
   channel: string,
   body: string,
   now: Instant,
+  occasion?: Instant,
 ): Delivery => ({
-  id: `${alert.id}/${change}/${channel}`,
+  id: `${alert.id}/${change}${occasion === undefined ? '' : `-${new Date(occasion).toISOString()}`}/${channel}`,
   alert: alert.id,
   change,
   channel,
@@ -78,6 +80,21 @@ const waiting = (
   state: 'waiting',
   lastError: undefined,
 });
+
+const STORY: readonly Delivery['change'][] = [
+  'opened',
+  'worsened',
+  'repeated',
+  'summary',
+  'closed',
+];
+
+/** Sorts what one channel is told of one watch and subject into the order in which it happened. */
+export const inStoryOrder = (a: Delivery, b: Delivery): number => {
+  // An alert's id ends in its start.
+  if (a.alert !== b.alert) return a.alert < b.alert ? -1 : 1;
+  return a.created - b.created || STORY.indexOf(a.change) - STORY.indexOf(b.change);
+};
 
 const FIRST_WAIT = (5 * SECOND) as Millis;
 const LONGEST_WAIT = (15 * MINUTE) as Millis;

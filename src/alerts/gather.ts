@@ -1,11 +1,13 @@
+import type { Instant } from '../units/index.ts';
 import type { Alert } from './alert.ts';
+import type { Because } from './story.ts';
 import { type Change, isWorse, type Why } from './trouble.ts';
 
 /** One change of one alert that the keeper is to hear of. */
 export interface News {
   readonly alert: Alert;
   readonly change: Change;
-  readonly why: Why;
+  readonly why: Why | Because;
   readonly room: string | undefined;
   readonly tank: string | undefined;
 }
@@ -15,17 +17,25 @@ export interface Telling {
   readonly change: Change;
   readonly alert: Alert;
   readonly also: readonly Alert[];
-  readonly why: Why;
+  readonly why: Why | Because;
   readonly room: string | undefined;
+  /** Names of the channels that are to hear it; all where not said. */
+  readonly to?: readonly string[];
+  /** When, for what can be told more than once of the same alert. */
+  readonly occasion?: Instant;
+  /** A summary counts these: they settled before it was time to tell of them. */
+  readonly settled?: readonly Alert[];
 }
 
 /**
- * Thin grouping, within one round of looks only: sources that fall silent (or come back) in one
+ * One message for one event: sources that fall silent (or come back) in one
  * room make one message, and so do a heater's fault and what it does to its tank's water.
  * The order of `news` is kept; a message stands where its first alert stood.
  */
-export function gather(news: readonly News[]): Telling[] {
-  const groups = new Map<string, News[]>();
+export function gather<Item extends News>(
+  news: readonly Item[],
+): (Telling & { readonly items: readonly Item[] })[] {
+  const groups = new Map<string, Item[]>();
   for (const item of news) {
     const key = eventOf(item);
     const group = groups.get(key);
@@ -35,9 +45,12 @@ export function gather(news: readonly News[]): Telling[] {
   return [...groups.values()].map(tellingOf);
 }
 
-function eventOf({ alert, change, room, tank }: News): string {
+/** News with the same text belong to one event. */
+export function eventOf({ alert, change, room, tank }: News): string {
   const { watch, subject } = alert;
   const ownTank = subject.kind === 'tank' ? subject.id : tank;
+  if (change === 'repeated') return change;
+  if (isPowerCut(alert)) return `${change} silent ${room ?? subject.id}`;
   switch (watch) {
     case 'plug-silent':
     case 'probe-silent':
@@ -53,20 +66,27 @@ function eventOf({ alert, change, room, tank }: News): string {
   }
 }
 
-function tellingOf(group: readonly News[]): Telling {
-  const [lead, ...also] = [...group].sort(leadFirst) as [News, ...News[]];
+/** The name is of the watches' list. */
+export const isPowerCut = ({ watch }: Pick<Alert, 'watch'>): boolean =>
+  (watch as string) === 'power-cut';
+
+function tellingOf<Item extends News>(group: readonly Item[]) {
+  const items = [...group].sort(leadFirst) as [Item, ...Item[]];
+  const [lead, ...also] = items;
   return {
     change: lead.change,
     alert: lead.alert,
     also: also.map((item) => item.alert),
     why: lead.why,
     room: lead.room,
+    items,
   };
 }
 
 /** The worst leads; among equals the id decides, by which a heater stands before its tank. */
-function leadFirst({ alert: a }: News, { alert: b }: News): number {
+export function leadFirst({ alert: a }: News, { alert: b }: News): number {
   if (isWorse(a.severity, b.severity)) return -1;
   if (isWorse(b.severity, a.severity)) return 1;
+  if (isPowerCut(a) !== isPowerCut(b)) return isPowerCut(a) ? -1 : 1;
   return a.id < b.id ? -1 : 1;
 }

@@ -1,7 +1,22 @@
-export type { Alert, AlertState, AlertText, Delivery } from './alert.ts';
+export type {
+  Alert,
+  AlertState,
+  AlertSubject,
+  AlertText,
+  AlertWatch,
+  Delivery,
+} from './alert.ts';
 export { alertId, troubleKey, troubleKeyOf } from './alert-id.ts';
 export {
+  type Announcement,
+  announce,
+  type Circumstances,
+  type Decision,
+} from './announce.ts';
+export { type ChannelFailedReason, type ChannelHealth, lookAtChannels } from './channel-failed.ts';
+export {
   deliveriesFor,
+  inStoryOrder,
   isDue,
   nextAttempt,
   type Outcome,
@@ -10,11 +25,13 @@ export {
   stateBody,
   type Takes,
 } from './delivery.ts';
-export type { Telling } from './gather.ts';
-export { acknowledge, type Judgment, judge, retire } from './lifecycle.ts';
+export type { News, Telling } from './gather.ts';
+export { acknowledge, type Judgment, judge, retire, snooze } from './lifecycle.ts';
 export {
   type AlertMemory,
   EMPTY_MEMORY,
+  type Inhibited,
+  inhibitedAlerts,
   liveAlerts,
   readMemory,
   type Standing,
@@ -23,6 +40,15 @@ export {
 } from './memory.ts';
 export { DEFAULT_POLICY, type Policy } from './policy.ts';
 export { type Message, renderJson, renderText } from './render.ts';
+export { type Because, type Heard, isSnoozed, type Story } from './story.ts';
+export { isQuiet, type TellingRules, tellingRules } from './telling-rules.ts';
+export {
+  type AfterTendingReason,
+  beginTending,
+  endTending,
+  runningTendings,
+  type Tending,
+} from './tending.ts';
 export { alertText, tellingText } from './text.ts';
 export type { Change, Look, Step, Why } from './trouble.ts';
 export { createWriter, type Names, type Phrasing, type Writer } from './writer.ts';

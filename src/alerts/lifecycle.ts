@@ -1,17 +1,22 @@
 import { CodedError, type Instant } from '../units/index.ts';
-import type { Finding } from '../watches/index.ts';
 import type { Alert } from './alert.ts';
 import { troubleKey, troubleKeyOf } from './alert-id.ts';
 import { gather, type News, type Telling } from './gather.ts';
+import { causesAmong, explain } from './inhibition.ts';
 import type { AlertMemory, Trouble } from './memory.ts';
 import { DEFAULT_POLICY, type Policy } from './policy.ts';
-import { type Advance, advance, close, type Look, type Step } from './trouble.ts';
+import { LONGEST_SNOOZE } from './story.ts';
+import { isSilenced, lapse, lookBack } from './tending.ts';
+import { type Advance, advance, awake, close, inhibit, type Look, type Step } from './trouble.ts';
 
 export interface Judgment {
   /** The very same object when nothing is worth storing. */
   readonly memory: AlertMemory;
   /** Alerts whose rows are new or different. Rows begin when an alert opens. */
   readonly changed: readonly Alert[];
+  /** What is worth telling, for `announce` to say to whom and when. */
+  readonly news: readonly News[];
+  /** The same, told to everyone at once: for a daemon that does not call `announce`. */
   readonly tell: readonly Telling[];
   /** Every move with its reason, for the log. */
   readonly steps: readonly Step[];
@@ -31,14 +36,21 @@ export function judge(
   now: Instant,
   policy: Policy = DEFAULT_POLICY,
 ): Judgment {
-  const ledger = openLedger(memory);
-  const silent = silentPlugs(memory, looks);
-  for (const look of looks) {
+  const current = lapse(memory, now);
+  const ledger = openLedger(current);
+  const causes = causesAmong(current, looks);
+  for (const look of [...looks, ...lookBack(current, looks)]) {
     const key = troubleKey(look.watch, look.subject);
     const before = ledger.get(key);
-    const verdict = isInhibited(look, silent) ? 'unknown' : look.finding.verdict;
+    const { verdict } = look.finding;
     if (before === undefined && verdict !== 'raised') continue;
-    ledger.put(key, before, advance(before, look, verdict, now, policy), look);
+    const isTended = verdict === 'raised' && isSilenced(current, look, look.tank, now);
+    const cause = explain(look, causes);
+    const move =
+      !isTended && verdict === 'raised' && cause !== undefined
+        ? inhibit(before, look, cause.by, now, policy)
+        : advance(before, look, isTended || cause?.blind ? 'unknown' : verdict, now, policy);
+    ledger.put(key, before, move, look);
   }
   return ledger.judgment();
 }
@@ -48,28 +60,58 @@ export function judge(
  * @throws CodedError AMP_ALERTS_NOT_OPEN when no open alert has that id.
  */
 export function acknowledge(memory: AlertMemory, id: string, now: Instant): Judgment {
-  const key = troubleKeyOf(id);
-  const trouble = memory.troubles[key];
-  const { alert } = trouble ?? {};
-  if (
-    trouble === undefined ||
-    alert?.id !== id ||
-    !['open', 'acknowledged'].includes(alert.state)
-  ) {
-    throw new CodedError('AMP_ALERTS_NOT_OPEN', `no open alert has the id '${id}'`, {
-      remedy: 'it may be over by now: look at the list of open alerts',
-    });
-  }
+  const trouble = openTrouble(memory, id);
+  const { alert } = trouble;
   const ledger = openLedger(memory);
   if (alert.state === 'open') {
-    ledger.put(key, trouble, {
-      trouble: { ...trouble, alert: { ...alert, state: 'acknowledged', acknowledged: now } },
+    ledger.put(troubleKeyOf(id), trouble, {
+      trouble: { ...awake(trouble), alert: { ...alert, state: 'acknowledged', acknowledged: now } },
       changed: true,
       tell: undefined,
       steps: [{ alert: id, from: 'open', to: 'acknowledged', why: 'acknowledged-by-keeper' }],
     });
   }
   return ledger.judgment();
+}
+
+/**
+ * The keeper wants to hear of it again, but not before `until`. Takes an acknowledgment back; ended
+ * by an acknowledgment, by becoming critical, by closing, or by itself.
+ * @throws CodedError AMP_ALERTS_NOT_OPEN when no open alert has that id, AMP_ALERTS_SNOOZE when
+ *   `until` is not within seven days from now.
+ */
+export function snooze(memory: AlertMemory, id: string, until: Instant, now: Instant): Judgment {
+  const trouble = openTrouble(memory, id);
+  if (!(until > now && until - now <= LONGEST_SNOOZE)) {
+    throw new CodedError('AMP_ALERTS_SNOOZE', `'${id}' cannot be snoozed until then`, {
+      remedy: 'let the snooze end later than now and within 7 days; or acknowledge the alert',
+    });
+  }
+  const { alert } = trouble;
+  const ledger = openLedger(memory);
+  ledger.put(troubleKeyOf(id), trouble, {
+    trouble: {
+      ...trouble,
+      snoozedUntil: until,
+      alert: { ...alert, state: 'open', acknowledged: undefined },
+    },
+    changed: alert.state !== 'open',
+    tell: undefined,
+    steps: [{ alert: id, from: alert.state, to: 'open', why: 'snoozed-by-keeper' }],
+  });
+  return ledger.judgment();
+}
+
+function openTrouble(memory: AlertMemory, id: string): Trouble {
+  const key = troubleKeyOf(id);
+  const trouble = Object.hasOwn(memory.troubles, key) ? memory.troubles[key] : undefined;
+  const isOpen = trouble?.alert.id === id && ['open', 'acknowledged'].includes(trouble.alert.state);
+  if (trouble === undefined || !isOpen) {
+    throw new CodedError('AMP_ALERTS_NOT_OPEN', `no open alert has the id '${id}'`, {
+      remedy: 'it may be over by now: look at the list of open alerts',
+    });
+  }
+  return trouble;
 }
 
 /** Ends what nobody looks at any more, such as the alerts of a tank taken out of the config. */
@@ -131,36 +173,11 @@ function openLedger(memory: AlertMemory): Ledger {
       news.push({ alert, change: move.tell, why, room: look?.room, tank: look?.tank });
     },
     judgment: () => ({
-      memory: troubles === undefined ? memory : { version: 1, troubles },
+      memory: troubles === undefined ? memory : { ...memory, troubles },
       changed,
+      news,
       tell: gather(news),
       steps,
     }),
   };
-}
-
-/** Plugs that are silent now: by this round's looks, else by what memory says. */
-function silentPlugs(memory: AlertMemory, looks: readonly Look[]): ReadonlySet<string> {
-  const silent = new Set<string>();
-  for (const key in memory.troubles) {
-    const trouble = memory.troubles[key];
-    if (trouble?.alert.watch !== 'plug-silent' || trouble.quietFrom !== null) continue;
-    if (trouble.alert.state !== 'closed') silent.add(trouble.alert.subject.id);
-  }
-  for (const { watch, subject, finding } of looks) {
-    if (watch !== 'plug-silent') continue;
-    if (finding.verdict === 'raised') silent.add(subject.id);
-    if (finding.verdict === 'quiet') silent.delete(subject.id);
-  }
-  return silent;
-}
-
-/** What a device does cannot be judged while its plug says nothing. Tanks are never inhibited. */
-function isInhibited(
-  { subject, plug, finding }: { subject: Look['subject']; plug?: Look['plug']; finding: Finding },
-  silent: ReadonlySet<string>,
-): boolean {
-  if (finding.verdict === 'unknown' || subject.kind !== 'device' || plug === undefined)
-    return false;
-  return silent.has(plug);
 }

@@ -1,7 +1,9 @@
 import { CodedError, type Instant } from '../units/index.ts';
-import type { Finding, Subject, WatchName } from '../watches/index.ts';
-import type { Alert, AlertState } from './alert.ts';
+import type { Finding } from '../watches/index.ts';
+import type { Alert, AlertState, AlertSubject, AlertWatch } from './alert.ts';
 import { troubleKey, troubleKeyOf } from './alert-id.ts';
+import type { Story } from './story.ts';
+import type { Tending } from './tending.ts';
 
 /** What is remembered of one watch on one subject while there is something to remember. */
 export interface Trouble {
@@ -18,6 +20,10 @@ export interface Trouble {
   readonly refreshed: Instant;
   /** How often in a row it has come back soon after closing. */
   readonly relapses: number;
+  /** The keeper asked for silence until then; never with an acknowledgment. */
+  readonly snoozedUntil?: Instant | undefined;
+  /** Pending only: the key of the trouble that explains it, while that one lasts. */
+  readonly inhibitedBy?: string | undefined;
 }
 
 /**
@@ -27,6 +33,12 @@ export interface Trouble {
 export interface AlertMemory {
   readonly version: 1;
   readonly troubles: Readonly<Record<string, Trouble>>;
+  /** By tank: those that run, and those that ended a short while ago. */
+  readonly tendings?: Readonly<Record<string, Tending>>;
+  /** By alert id, who was told what. Undefined until the first announcement. */
+  readonly stories?: Readonly<Record<string, Story>>;
+  /** By channel, when something was last told again there. */
+  readonly repeated?: Readonly<Record<string, Instant>>;
 }
 
 export const EMPTY_MEMORY: AlertMemory = { version: 1, troubles: {} };
@@ -37,14 +49,27 @@ export type Standing = 'unknown' | 'quiet' | AlertState;
 /** `latest` is what the watch said last, undefined before its first look. */
 export function standing(
   memory: AlertMemory,
-  watch: WatchName,
-  subject: Subject,
+  watch: AlertWatch,
+  subject: AlertSubject,
   latest: Finding['verdict'] | undefined,
 ): Standing {
   const trouble = memory.troubles[troubleKey(watch, subject)];
   if (trouble !== undefined && trouble.alert.state !== 'closed') return trouble.alert.state;
   return latest === 'quiet' ? 'quiet' : 'unknown';
 }
+
+/** A suspicion that is kept back because another trouble explains it. */
+export interface Inhibited {
+  readonly alert: Alert;
+  /** 'WATCH:KIND/ID' of what explains it. */
+  readonly by: string;
+}
+
+/** What would be pending on its own account, oldest first. */
+export const inhibitedAlerts = (memory: AlertMemory): Inhibited[] =>
+  Object.values(memory.troubles)
+    .flatMap(({ alert, inhibitedBy: by }) => (by === undefined ? [] : [{ alert, by }]))
+    .sort((a, b) => a.alert.since - b.alert.since || (a.alert.id < b.alert.id ? -1 : 1));
 
 /** The alerts in memory that are not over: pending, open and acknowledged, oldest first. */
 export function liveAlerts(memory: AlertMemory): Alert[] {
@@ -67,7 +92,7 @@ export function readMemory(stored: unknown): AlertMemory {
   }
   const read: Record<string, Trouble> = {};
   for (const [key, trouble] of Object.entries(troubles)) read[key] = readTrouble(key, trouble);
-  return { version: 1, troubles: read };
+  return { ...(stored as AlertMemory), troubles: read, ...readRest(stored as AlertMemory) };
 }
 
 const STATES: readonly AlertState[] = ['pending', 'open', 'acknowledged', 'closed'];
@@ -85,9 +110,39 @@ function readTrouble(key: string, stored: Partial<Trouble> | null): Trouble {
     );
   if (!whole) throw unreadable(`'${key}' is not a whole trouble`);
   // JSON has no undefined: times that were not reached yet come back as missing keys.
+  return { ...(stored as Trouble), alert: readAlert(alert) };
+}
+
+function readAlert(alert: Alert): Alert {
   const { opened, acknowledged, closed } = alert;
   const evidence = alert.evidence.map(({ at, ...rest }) => ({ ...rest, at }));
-  return { ...(stored as Trouble), alert: { ...alert, evidence, opened, acknowledged, closed } };
+  return { ...alert, evidence, opened, acknowledged, closed };
+}
+
+/** What later versions added; its absence means that nothing of it was there yet. */
+function readRest({ tendings, stories, repeated }: Partial<AlertMemory>): Partial<AlertMemory> {
+  for (const part of [tendings, stories, repeated]) {
+    if (part !== undefined && (typeof part !== 'object' || part === null)) {
+      throw unreadable('tendings, stories or repeats are no list by name');
+    }
+  }
+  for (const [tank, tending] of Object.entries(tendings ?? {})) {
+    if (tending?.tank !== tank || ![tending.since, tending.until].every(Number.isFinite)) {
+      throw unreadable(`'${tank}' is not a whole tending`);
+    }
+  }
+  const told: Record<string, Story> = {};
+  for (const [id, story] of Object.entries(stories ?? {})) {
+    const whole =
+      story?.alert?.id === id &&
+      Array.isArray(story.alert.evidence) &&
+      Number.isFinite(story.from) &&
+      typeof story.heard === 'object' &&
+      story.heard !== null;
+    if (!whole) throw unreadable(`'${id}' is not a whole story`);
+    told[id] = { ...story, alert: readAlert(story.alert) };
+  }
+  return stories === undefined ? {} : { stories: told };
 }
 
 const unreadable = (what: string): CodedError =>

@@ -1,11 +1,11 @@
 import { HOUR, MINUTE, type Millis } from '../units/index.ts';
-import type { WatchName } from '../watches/index.ts';
+import type { AlertWatch } from './alert.ts';
 
 /** The patience of the lifecycle. Defaults are judgment, no published source. */
 export interface Policy {
   /** How long a finding must stay quiet before its alert closes. */
   readonly keepOpen: Millis;
-  readonly keepOpenOf: Readonly<Partial<Record<WatchName, Millis>>>;
+  readonly keepOpenOf: Readonly<Partial<Record<AlertWatch, Millis>>>;
   /** A trouble that comes back this soon after closing must stay quiet twice as long next time. */
   readonly relapseWithin: Millis;
   /** Doubling of the keep-open time stops here. */
@@ -26,7 +26,7 @@ export const DEFAULT_POLICY: Policy = {
 };
 
 /** Keep-open time of a watch after so many relapses in a row. */
-export function keepOpenFor(policy: Policy, watch: WatchName, relapses: number): Millis {
+export function keepOpenFor(policy: Policy, watch: AlertWatch, relapses: number): Millis {
   const usual = policy.keepOpenOf[watch] ?? policy.keepOpen;
   const doubled = usual * 2 ** Math.min(relapses, 16);
   return Math.max(usual, Math.min(doubled, policy.longestKeepOpen)) as Millis;

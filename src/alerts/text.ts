@@ -2,16 +2,16 @@ import type { Instant } from '../units/index.ts';
 import type { Evidence, Subject } from '../watches/index.ts';
 import type { Alert, AlertText } from './alert.ts';
 import { cautionLines } from './cautions.ts';
-import type { Telling } from './gather.ts';
+import { isPowerCut, type Telling } from './gather.ts';
+import { wordsOf } from './own-words.ts';
 import { evidenceLine } from './words/evidence-lines.ts';
-import { WORDS } from './words/index.ts';
 import type { Told } from './words/told.ts';
 import type { Writer } from './writer.ts';
 
 /** An alert in the keeper's words, as it stands at `now`. Plain text: escape it for HTML. */
 export function alertText(alert: Alert, write: Writer, now: Instant): AlertText {
   const told = toldOf(alert, write, now);
-  const words = WORDS[alert.watch];
+  const words = wordsOf(alert.watch);
   const named = `${words.title(told)}: ${told.subject}`;
   const title = told.place === undefined ? named : `${named} (${told.place})`;
   const over = alert.state === 'closed';
@@ -30,12 +30,28 @@ export function alertText(alert: Alert, write: Writer, now: Instant): AlertText 
 
 /** A message's words: its first alert leads, what belongs to the same event is worked in. */
 export function tellingText(telling: Telling, write: Writer, now: Instant): AlertText {
+  if (telling.change === 'summary') return summaryText(telling, write, now);
+  if (telling.change === 'repeated') return stillText(eventText(telling, write, now));
+  return eventText(telling, write, now);
+}
+
+const stillText = (text: AlertText): AlertText => ({
+  ...text,
+  title: `Still: ${text.title}`,
+  what: `${text.what} Nobody has acknowledged it yet.`,
+});
+
+function eventText(telling: Telling, write: Writer, now: Instant): AlertText {
   const { alert, also } = telling;
   const alerts = [alert, ...also];
   const texts = alerts.map((each) => alertText(each, write, now));
   const [lead = alertText(alert, write, now)] = texts;
   if (also.length === 0) return lead;
-  const cautions = cautionLines(alerts.flatMap(({ watch }) => WORDS[watch].cautions));
+  const cautions = cautionLines(alerts.flatMap(({ watch }) => wordsOf(watch).cautions));
+  if (isPowerCut(alert) && also.every(isSilence)) {
+    const names = listed(also.map(({ subject }) => write.name(subject)));
+    return { ...lead, evidence: [...lead.evidence, `Silent with it: ${names}.`], cautions };
+  }
   if (isSilence(alert)) return { ...silenceText(telling, texts, write), cautions };
   return {
     ...lead,
@@ -58,6 +74,50 @@ const unique = (lines: readonly string[]): string[] => [...new Set(lines)];
 /** A whole room may fall silent: more than this many are counted, not listed. */
 const LISTED = 8;
 
+const listed = (names: readonly string[]): string =>
+  [
+    ...names.slice(0, LISTED),
+    ...(names.length > LISTED ? [`and ${names.length - LISTED} more`] : []),
+  ].join(', ');
+
+/** What was held back in quiet hours: a line for each alert, and a count of what has settled. */
+function summaryText(
+  { alert, also, settled = [] }: Telling,
+  write: Writer,
+  now: Instant,
+): AlertText {
+  const isSettled = new Set(settled.map(({ id }) => id));
+  const standing = [alert, ...also].filter(({ id }) => !isSettled.has(id));
+  const texts = standing.map((each) => alertText(each, write, now));
+  const open = texts.filter(({ over }) => !over);
+  const rest = texts.length - LISTED;
+  const count = settled.length;
+  const alerts = (number: number): string => `${number} ${number === 1 ? 'alert' : 'alerts'}`;
+  return {
+    title: `Quiet hours are over: ${alerts(standing.length + count)} held back`,
+    what:
+      open.length === 0
+        ? 'Nothing of it is open now.'
+        : `${open.length} of it ${open.length === 1 ? 'is' : 'are'} still open.`,
+    severity: alert.severity,
+    over: open.length === 0,
+    since: `Held back until ${write.moment(now)}`,
+    evidence: [
+      ...texts.slice(0, LISTED).map(({ title, since }) => `${title}. ${since}.`),
+      ...(rest > 0 ? [`And ${rest} more.`] : []),
+      ...(count > 0
+        ? [`${alerts(count)} came up and settled meanwhile, or you have seen them.`]
+        : []),
+    ],
+    todo: unique(open.flatMap(({ todo }) => todo.slice(0, 1))),
+    cautions: cautionLines(
+      standing
+        .filter(({ state }) => state !== 'closed')
+        .flatMap(({ watch }) => wordsOf(watch).cautions),
+    ),
+  };
+}
+
 function silenceText(
   { alert, also, room }: Telling,
   texts: readonly AlertText[],
@@ -65,15 +125,14 @@ function silenceText(
 ): AlertText {
   const [lead] = texts as readonly [AlertText];
   const names = [alert, ...also].map(({ subject }) => write.name(subject));
-  const rest = names.length - LISTED;
-  const more = rest > 0 ? [`and ${rest} more`] : [];
+  const more = names.length > LISTED ? [`and ${names.length - LISTED} more`] : [];
   const place = room === undefined ? '' : ` in ${write.name({ kind: 'room', id: room })}`;
   const count = `${names.length} plugs or probes`;
   return {
     ...lead,
     title: `${lead.over ? 'Over: ' : ''}${count} silent${place}`,
     what: lead.over
-      ? `${count} are heard again: ${[...names.slice(0, LISTED), ...more].join(', ')}.`
+      ? `${count} are heard again: ${listed(names)}.`
       : `Nothing is heard from ${count}; what they watch is not watched now.`,
     evidence: lead.over
       ? []
@@ -89,7 +148,7 @@ function silenceText(
 
 function toldOf(alert: Alert, write: Writer, now: Instant): Told {
   const { subject } = alert;
-  const place = write.names.place?.(subject);
+  const place = subject.kind === 'channel' ? undefined : write.names.place?.(subject);
   const tank = [subject, place].find((at): at is Subject => at?.kind === 'tank');
   const dry = tank !== undefined && (write.names.isDry?.(tank) ?? false);
   const read = new Set<Evidence>();

@@ -1,14 +1,14 @@
 import { type Instant, MINUTE } from '../units/index.ts';
-import type { Finding, Severity, Subject, WatchName } from '../watches/index.ts';
-import type { Alert, AlertState, Delivery } from './alert.ts';
+import type { Finding, Severity } from '../watches/index.ts';
+import type { Alert, AlertState, AlertSubject, AlertWatch, Delivery } from './alert.ts';
 import { alertId } from './alert-id.ts';
 import type { Trouble } from './memory.ts';
 import { keepOpenFor, type Policy } from './policy.ts';
 
 /** What one watch said about one subject, and what it is related to. */
 export interface Look {
-  readonly watch: WatchName;
-  readonly subject: Subject;
+  readonly watch: AlertWatch;
+  readonly subject: AlertSubject;
   readonly finding: Finding;
   /** Where the subject is, for messages that gather several alerts. */
   readonly room?: string | undefined;
@@ -29,6 +29,8 @@ export type Why =
   | 'became-critical'
   | 'quiet-long-enough'
   | 'acknowledged-by-keeper'
+  | 'snoozed-by-keeper'
+  | 'explained-by-another'
   | 'subject-gone';
 
 /** One move of one alert. `to` is 'quiet' for a pending alert that came to nothing. */
@@ -59,6 +61,33 @@ const still = (trouble: Trouble | undefined): Advance => ({
   steps: [],
 });
 
+/** A raised finding that another trouble explains: remembered, not told. Its hold does not run. */
+export function inhibit(
+  trouble: Trouble | undefined,
+  look: Look,
+  by: string,
+  now: Instant,
+  policy: Policy,
+): Advance {
+  if (trouble === undefined || trouble.alert.state === 'closed') {
+    const begun = suspicion(trouble, look, now, policy);
+    const { id } = begun.alert;
+    return {
+      ...still({ ...begun, unseenFrom: now, inhibitedBy: by }),
+      steps: [{ alert: id, from: 'quiet', to: 'pending', why: 'explained-by-another' }],
+    };
+  }
+  if (trouble.alert.state !== 'pending') return lookAway(trouble, now, policy);
+  const known = trouble.inhibitedBy === by && trouble.unseenFrom !== null;
+  if (known && Math.abs(now - trouble.seen) < MINUTE) return still(trouble);
+  return still({
+    ...trouble,
+    inhibitedBy: by,
+    unseenFrom: trouble.unseenFrom ?? now,
+    seen: now,
+  });
+}
+
 /** The next state of one trouble. Pure: the whole lifecycle is decided here. */
 export function advance(
   trouble: Trouble | undefined,
@@ -71,8 +100,8 @@ export function advance(
     if (verdict === 'raised') return begin(trouble, look, now, policy);
     return still(trouble && isForgotten(trouble, now, policy) ? undefined : trouble);
   }
-  if (verdict === 'unknown') return lookAway(trouble, now, policy);
-  const seeing = backInSight(trouble, now);
+  if (verdict === 'unknown') return lookAway(freed(trouble), now, policy);
+  const seeing = backInSight(freed(trouble), now);
   if (trouble.alert.state === 'pending') {
     return verdict === 'raised'
       ? hold(seeing, look, now, policy)
@@ -83,10 +112,25 @@ export function advance(
     : stayQuiet(seeing, look.finding, now, policy);
 }
 
+/** Nothing explains it any more. */
+function freed(trouble: Trouble): Trouble {
+  if (trouble.inhibitedBy === undefined) return trouble;
+  const { inhibitedBy: _, ...rest } = trouble;
+  return rest;
+}
+
 const isForgotten = ({ alert }: Trouble, now: Instant, policy: Policy): boolean =>
   now - (alert.closed ?? now) > policy.relapseWithin;
 
 function begin(past: Trouble | undefined, look: Look, now: Instant, policy: Policy): Advance {
+  const trouble = suspicion(past, look, now, policy);
+  const { id } = trouble.alert;
+  const first: Step = { alert: id, from: 'quiet', to: 'pending', why: 'first-raised' };
+  const held = hold(trouble, look, now, policy);
+  return { ...held, steps: [first, ...held.steps] };
+}
+
+function suspicion(past: Trouble | undefined, look: Look, now: Instant, policy: Policy): Trouble {
   const { watch, subject, finding } = look;
   const alert: Alert = {
     id: alertId(watch, subject, now),
@@ -103,7 +147,7 @@ function begin(past: Trouble | undefined, look: Look, now: Instant, policy: Poli
     closed: undefined,
   };
   const relapsed = past !== undefined && !isForgotten(past, now, policy);
-  const trouble: Trouble = {
+  return {
     alert,
     raisedFrom: now,
     quietFrom: null,
@@ -112,9 +156,6 @@ function begin(past: Trouble | undefined, look: Look, now: Instant, policy: Poli
     refreshed: now,
     relapses: relapsed ? past.relapses + 1 : 0,
   };
-  const first: Step = { alert: alert.id, from: 'quiet', to: 'pending', why: 'first-raised' };
-  const held = hold(trouble, look, now, policy);
-  return { ...held, steps: [first, ...held.steps] };
 }
 
 function hold(trouble: Trouble, look: Look, now: Instant, policy: Policy): Advance {
@@ -189,9 +230,12 @@ function stayRaised(trouble: Trouble, finding: Finding, now: Instant, policy: Po
   if (!worse || finding.severity !== 'critical') {
     return { trouble: after, changed: true, tell: undefined, steps: [] };
   }
-  // What was acknowledged was less than this: the keeper has to see it again.
+  // What was acknowledged or snoozed was less than this: the keeper has to see it again.
   return {
-    trouble: { ...after, alert: { ...after.alert, state: 'open', acknowledged: undefined } },
+    trouble: {
+      ...awake(after),
+      alert: { ...after.alert, state: 'open', acknowledged: undefined },
+    },
     changed: true,
     tell: 'worsened',
     steps: [{ alert: alert.id, from: alert.state, to: 'open', why: 'became-critical' }],
@@ -208,10 +252,21 @@ function stayQuiet(trouble: Trouble, finding: Finding, now: Instant, policy: Pol
   return close({ ...trouble, alert: { ...alert, evidence } }, now, 'quiet-long-enough');
 }
 
+/** Without its snooze. */
+export function awake(trouble: Trouble): Trouble {
+  if (trouble.snoozedUntil === undefined) return trouble;
+  const { snoozedUntil: _, ...rest } = trouble;
+  return rest;
+}
+
 export function close(trouble: Trouble, now: Instant, why: Why): Advance {
   const { alert } = trouble;
   return {
-    trouble: { ...trouble, quietFrom: null, alert: { ...alert, state: 'closed', closed: now } },
+    trouble: {
+      ...awake(freed(trouble)),
+      quietFrom: null,
+      alert: { ...alert, state: 'closed', closed: now },
+    },
     changed: true,
     tell: 'closed',
     steps: [{ alert: alert.id, from: alert.state, to: 'closed', why }],

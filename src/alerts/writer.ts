@@ -1,5 +1,6 @@
 import { DAY, HOUR, type Instant, MINUTE, readsFahrenheit, SECOND } from '../units/index.ts';
 import type { Evidence, Subject } from '../watches/index.ts';
+import type { AlertSubject } from './alert.ts';
 import { safeName } from './safe-name.ts';
 
 /** What the config knows of the things that alerts are about. */
@@ -23,7 +24,7 @@ export interface Phrasing {
 /** Writes names, numbers and times the way the keeper reads them. Sentences are English. */
 export interface Writer {
   readonly names: Names;
-  name(subject: Subject): string;
+  name(subject: AlertSubject): string;
   temperature(celsius: number): string;
   difference(kelvin: number): string;
   power(watts: number): string;
@@ -73,7 +74,8 @@ export function createWriter({ names, locale, zone }: Phrasing): Writer {
     power,
     share,
     length,
-    name: (subject) => safeName(names.name(subject) ?? '') || subject.id,
+    name: (subject) =>
+      (subject.kind === 'channel' ? '' : safeName(names.name(subject) ?? '')) || subject.id,
     moment: (at) => plainSpaces(moment.format(at)),
     value({ value, unit }) {
       if (!Number.isFinite(value)) return 'unknown';

@@ -173,5 +173,7 @@ const isWatchedIn = ({ config }: House) => {
     probe: config.probes,
     room: config.rooms,
   };
-  return ({ subject }: Alert): boolean => subject.id in things[subject.kind];
+  return ({ subject }: Alert): boolean =>
+    // Channels are no things of the house.
+    subject.kind === 'channel' || subject.id in things[subject.kind];
 };
