@@ -1,35 +1,103 @@
 import { z } from 'zod';
+import { tankConfig } from '../heat/config.ts';
+import { id } from '../units/config.ts';
 
 const minutes = z.number().min(0).max(10_080);
 const kelvin = z.number().min(0).max(50);
+const part = z.number().min(0).max(1);
 
-/** Defaults are common practice and calculation, no published source; each can be set. */
+/**
+ * What can be set for the site, and again for a tank or device. Defaults are common practice and
+ * calculation, no published source.
+ */
+const thresholds = {
+  heater_stuck_on: {
+    above_switch_off_k: kelvin.default(0.3).describe('Warm by this much and still on, K.'),
+    hold_min: minutes.default(10).describe('For this long before it speaks, min.'),
+    critical_above_k: kelvin.default(1).describe('Critical from here, K above switch-off.'),
+    unlearned_above_set_k: kelvin
+      .default(0.5)
+      .describe('Stands for the switch-off point until that is learned: set point + this, K.'),
+  },
+  heater_not_heating: {
+    draws_under: part.default(0.05).describe('Fraction of its on-power.'),
+    below_set_k: kelvin.default(0.7).describe('Cold by this much below the set point, K.'),
+    hold_min: minutes.default(60).describe('For this long before it speaks, min.'),
+  },
+  heater_overmatched: {
+    duty: part.default(0.95).describe('Heats for this part of the time'),
+    for_min: z.number().min(30).max(1_320).default(180).describe('of so long, min,'),
+    fallen_k: kelvin.default(0.1).describe('and yet it got colder by this within two hours, K.'),
+  },
+  heater_weak: {
+    below: part.default(0.15).describe('Draws less than learned by this part'),
+    cycles: z.int().min(1).max(8).default(3).describe('in so many runs, one after the other.'),
+  },
+  heater_drifting: {
+    wanders_k: kelvin.default(0.5).describe('Its switch-off has moved so far in 14 days, K.'),
+  },
+  heater_chattering: {
+    switchings: z.int().min(4).max(24).default(12).describe('Switches so often, unevenly,'),
+    within_min: z.number().min(1).max(60).default(10).describe('within this time, min.'),
+  },
+  heater_unheard: {
+    worth_k: kelvin.default(0.5).describe('Heat that should have warmed by this in two hours, K,'),
+    answered_k: kelvin.default(0.1).describe('has not warmed even by this, K.'),
+    hold_min: minutes.default(30).describe('For this long before it speaks, min.'),
+  },
+  heater_against_chiller: {
+    part_of_day: part
+      .default(0.1)
+      .describe('Heated and cooled within a quarter of an hour, for this part of a day.'),
+  },
+  duty_unexplained: {
+    hold_min: minutes.default(720).describe('Outside the fit’s band for this long, min.'),
+  },
+  probe_frozen: {
+    times_longest: z
+      .number()
+      .min(1)
+      .default(3)
+      .describe('The same value for so many times longer than ever, while a heater works,'),
+    at_least_min: minutes.default(30).describe('but never sooner than this, min.'),
+  },
+  out_of_range: {
+    hold_min: minutes.default(10).describe('Outside for this long before it speaks, min.'),
+    critical_beyond_k: kelvin.default(1.5).describe('Critical from here outside, K.'),
+    reenter_k: kelvin.default(0.2).describe('How far inside again before it closes, K.'),
+  },
+};
+
+type Shape = Readonly<Record<string, z.ZodDefault>>;
+type Blocks = typeof thresholds;
+/** A shape in which nothing has to be told and nothing is filled in. */
+type Told<S extends Shape> = {
+  [Key in keyof S]: S[Key] extends z.ZodDefault<infer T> ? z.ZodOptional<T> : never;
+};
+
+function block<S extends Shape>(shape: S) {
+  return z.strictObject(shape).prefault({} as never);
+}
+
+function toldOf<S extends Shape>(shape: S) {
+  const told = Object.entries(shape).map(([key, value]) => {
+    const optional = value.unwrap() as z.ZodType;
+    return [key, optional.optional().describe(value.description ?? '')];
+  });
+  return z.strictObject(Object.fromEntries(told) as Told<S>).optional();
+}
+
+const mapBlocks = <Out>(make: (shape: Shape) => z.ZodType) =>
+  Object.fromEntries(
+    Object.entries(thresholds).map(([key, shape]) => [key, make(shape as Shape)]),
+  ) as Out;
+
+const forSite = mapBlocks<{ [Key in keyof Blocks]: ReturnType<typeof block<Blocks[Key]>> }>(block);
+const forSome =
+  mapBlocks<{ [Key in keyof Blocks]: ReturnType<typeof toldOf<Blocks[Key]>> }>(toldOf);
 export const watchesConfig = z
   .strictObject({
-    heater_stuck_on: z
-      .strictObject({
-        above_switch_off_k: kelvin.default(0.3).describe('Warm by this much and still on, K.'),
-        hold_min: minutes.default(10).describe('For this long before it speaks, min.'),
-        critical_above_k: kelvin.default(1).describe('Critical from here, K above switch-off.'),
-        unlearned_above_set_k: kelvin
-          .default(0.5)
-          .describe('Stands for the switch-off point until that is learned: set point + this, K.'),
-      })
-      .prefault({}),
-    heater_not_heating: z
-      .strictObject({
-        draws_under: z.number().min(0).max(1).default(0.05).describe('Fraction of its on-power.'),
-        below_set_k: kelvin.default(0.7).describe('Cold by this much below the set point, K.'),
-        hold_min: minutes.default(60).describe('For this long before it speaks, min.'),
-      })
-      .prefault({}),
-    out_of_range: z
-      .strictObject({
-        hold_min: minutes.default(10).describe('Outside for this long before it speaks, min.'),
-        critical_beyond_k: kelvin.default(1.5).describe('Critical from here outside, K.'),
-        reenter_k: kelvin.default(0.2).describe('How far inside again before it closes, K.'),
-      })
-      .prefault({}),
+    ...forSite,
     silence: z
       .strictObject({
         intervals: z.number().min(1).default(3).describe('Usual intervals without a word.'),
@@ -42,6 +110,22 @@ export const watchesConfig = z
         within_min: minutes.default(180).describe('within this time, min.'),
       })
       .prefault({}),
+    overrides: z
+      .array(
+        z.strictObject({
+          tanks: z.array(id).min(1).optional().describe('For these tanks and what is in them,'),
+          devices: z.array(id).min(1).optional().describe('or for these devices,'),
+          housing: tankConfig.shape.housing
+            .unwrap()
+            .optional()
+            .describe('or for all tanks that are built so.'),
+          ...forSome,
+        }),
+      )
+      .default([])
+      .describe(
+        'Other thresholds for some; of several that fit, the later wins. Shipped and laid under them: out_of_range is { hold_min: 30, critical_beyond_k: 4, reenter_k: 0.5 } for terrarium and vivarium, { hold_min: 60, critical_beyond_k: 3 } for pond.',
+      ),
   })
   .describe('When the watches speak.');
 

@@ -34,3 +34,4 @@ export {
 } from './sights.ts';
 export type { TankTooColdReason } from './tank-too-cold.ts';
 export type { TankTooWarmReason } from './tank-too-warm.ts';
+export { type Fits, thresholdsFor } from './thresholds.ts';

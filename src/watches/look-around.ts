@@ -3,7 +3,7 @@ import type { Finding, Subject, WatchName } from './finding.ts';
 import { lookAtHeaterNotHeating } from './heater-not-heating.ts';
 import { type HeaterInput, lookAtHeaterStuckOn } from './heater-stuck-on.ts';
 import type { TankInput } from './kept-range.ts';
-import type { PlannedRoom, WatchPlan } from './plan.ts';
+import type { PlannedRoom, PlannedTank, WatchPlan } from './plan.ts';
 import { lookAtPlugSilent } from './plug-silent.ts';
 import { lookAtProbeSilent } from './probe-silent.ts';
 import { lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
@@ -103,16 +103,17 @@ export function lookAround(
     const view = viewTank(plan, sights, tank, air.get(tank.room), now);
     const heaters = tank.heaters.flatMap((id) => {
       const heater = sights.heaters.get(id);
-      return heater === undefined ? [] : [{ id, view: viewHeater(plan, sights, heater, now) }];
+      if (heater === undefined) return [];
+      return [{ id, config: heater.plan.config, view: viewHeater(plan, sights, heater, now) }];
     });
     const place = { room: tank.room, tank: tank.id, plug: undefined };
-    const input = (): TankInput => tankInput(plan, view, heaters);
+    const input = (): TankInput => tankInput(tank, view, heaters);
     look('tank-too-warm', 'tank', tank.id, place, lookAtTankTooWarm, input);
     look('tank-too-cold', 'tank', tank.id, place, lookAtTankTooCold, input);
     for (const heater of heaters) {
       const onPlug = { ...place, plug: plan.heaters.get(heater.id)?.plug };
       const heaterInput = (): HeaterInput => ({
-        config: plan.config,
+        config: heater.config,
         tank: view,
         heater: heater.view,
         anotherHeats: heaters.some((it) => it.id !== heater.id && it.view.drawing === true),
@@ -133,7 +134,7 @@ export function lookAround(
       (): SilenceInput => ({
         ...silenceInput(plan, plug, connectedSince ?? now, now),
         last: { what: 'last-power', value: plug.sight.power, unit: 'W', at: plug.sight.powerAt },
-        needed: plug.heaters.length > 0,
+        needed: plug.plan.heaters.length > 0,
       }),
     );
   }
@@ -177,7 +178,7 @@ const brokerAway: Finding & { readonly reason: SharedReason } = {
 };
 
 function tankInput(
-  plan: WatchPlan,
+  { config }: PlannedTank,
   tank: TankView,
   heaters: readonly { readonly view: HeaterView }[],
 ): TankInput {
@@ -185,7 +186,7 @@ function tankInput(
     .filter(({ view }) => view.voice === 'speaks')
     .map(({ view }) => view.power ?? 0);
   return {
-    config: plan.config,
+    config,
     tank,
     heatingW: powers.length === 0 ? undefined : powers.reduce((sum, it) => sum + it, 0),
   };

@@ -2,6 +2,7 @@ import { type HeatPrior, priorFromGeometry, type TankShape } from '../heat/index
 import { type LocalDate, type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import { inUse, type ServingDevice, tankOf } from './served.ts';
+import { thresholdsFor } from './thresholds.ts';
 
 /** The part of the configuration that watches need; the whole one fits. */
 export interface WatchedSite {
@@ -50,12 +51,15 @@ export interface WatchedSite {
 
 export interface PlannedTank {
   readonly id: string;
+  /** The thresholds that hold for it. */
+  readonly config: WatchesConfig;
   readonly room: string;
   readonly keep: { readonly min: number; readonly max: number };
   /** Where the config says that the thermostat is set, °C. */
   readonly set: number | undefined;
   readonly probes: readonly string[];
   readonly heaters: readonly string[];
+  readonly chillers: readonly string[];
   /** Reckoned from geometry; undefined where the tank's size is not told. */
   readonly prior: HeatPrior | undefined;
 }
@@ -77,6 +81,7 @@ export interface PlannedPlug {
   readonly devices: readonly string[];
   /** The heaters that it tells of: those alone on it. */
   readonly heaters: readonly string[];
+  readonly chillers: readonly string[];
   /** The tank of the devices on it, where they all serve one. */
   readonly tank: string | undefined;
 }
@@ -88,8 +93,10 @@ export interface PlannedProbe {
   readonly room: string | undefined;
 }
 
+/** A heater, or a chiller: a thermostat switches both. */
 export interface PlannedHeater {
   readonly id: string;
+  readonly config: WatchesConfig;
   readonly tank: string;
   readonly plug: string | undefined;
   /** W. */
@@ -100,12 +107,14 @@ export interface PlannedHeater {
 
 /** Who watches what, worked out once from the configuration. */
 export interface WatchPlan {
+  /** The site's; tanks and heaters have their own. */
   readonly config: WatchesConfig;
   readonly tanks: ReadonlyMap<string, PlannedTank>;
   readonly rooms: ReadonlyMap<string, PlannedRoom>;
   readonly plugs: ReadonlyMap<string, PlannedPlug>;
   readonly probes: ReadonlyMap<string, PlannedProbe>;
   readonly heaters: ReadonlyMap<string, PlannedHeater>;
+  readonly chillers: ReadonlyMap<string, PlannedHeater>;
 }
 
 /** The usual room, for the prior's straight line. Assumption, no source. */
@@ -134,17 +143,20 @@ type Groups = ReadonlyMap<string, string[]>;
 /** The devices in use, and the tank that each serves today. */
 type Served = ReadonlyMap<string, { readonly device: Device; readonly tank: string | undefined }>;
 
-function plannedHeaters(
+function planned(
+  kind: 'heater' | 'chiller',
   site: WatchedSite,
   served: Served,
   onPlug: Groups,
 ): Map<string, PlannedHeater> {
   const heaters = new Map<string, PlannedHeater>();
   for (const [id, { device, tank }] of served) {
-    if (device.kind !== 'heater' || tank === undefined) continue;
+    if (device.kind !== kind || tank === undefined) continue;
     const { plug, nameplate_w: nameplate } = device;
+    const housing = site.tanks[tank]?.housing;
     heaters.set(id, {
       id,
+      config: thresholdsFor(site.watches, { housing, tank, device: id }),
       tank,
       plug: plug !== undefined && plug in site.plugs ? plug : undefined,
       nameplate,
@@ -171,12 +183,13 @@ export function planWatches(site: WatchedSite, today?: LocalDate): WatchPlan {
       .map(([id, device]) => [id, { device, tank: tankOf(device, site.tanks, today) }]),
   );
   const onPlug = grouped(served, ({ device }) => device.plug);
-  const heaters = plannedHeaters(site, served, onPlug);
+  const heaters = planned('heater', site, served, onPlug);
+  const chillers = planned('chiller', site, served, onPlug);
   return {
     config: site.watches,
-    tanks: plannedTanks(site, heaters),
+    tanks: plannedTanks(site, heaters, chillers),
     rooms: plannedRooms(site),
-    plugs: plannedPlugs(site, served, heaters, onPlug),
+    plugs: plannedPlugs(site, served, { heaters, chillers }, onPlug),
     probes: mapped(site.probes, (id, probe) => ({
       id,
       usualInterval: told(probe.usual_interval_s),
@@ -184,6 +197,7 @@ export function planWatches(site: WatchedSite, today?: LocalDate): WatchPlan {
       room: probe.room,
     })),
     heaters,
+    chillers,
   };
 }
 
@@ -197,19 +211,23 @@ function mapped<T, U>(
 function plannedTanks(
   site: WatchedSite,
   heaters: ReadonlyMap<string, PlannedHeater>,
+  chillers: ReadonlyMap<string, PlannedHeater>,
 ): Map<string, PlannedTank> {
   const probes = grouped(Object.entries(site.probes), (probe) => probe.tank);
   const inTank = grouped(heaters, (heater) => heater.tank);
+  const cooling = grouped(chillers, (chiller) => chiller.tank);
   return mapped(site.tanks, (id, tank) => {
     const keep = { min: tank.keep_c.min, max: tank.keep_c.max };
     const tankC = tank.set_c ?? (keep.min + keep.max) / 2;
     return {
       id,
+      config: thresholdsFor(site.watches, { housing: tank.housing, tank: id }),
       room: tank.room,
       keep,
       set: tank.set_c,
       probes: probes.get(id) ?? [],
       heaters: inTank.get(id) ?? [],
+      chillers: cooling.get(id) ?? [],
       prior: priorFromGeometry(tank, { tankC, ...USUAL_ROOM }),
     };
   });
@@ -229,7 +247,7 @@ function plannedRooms(site: WatchedSite): Map<string, PlannedRoom> {
 function plannedPlugs(
   site: WatchedSite,
   served: Served,
-  heaters: ReadonlyMap<string, PlannedHeater>,
+  { heaters, chillers }: Pick<WatchPlan, 'heaters' | 'chillers'>,
   onPlug: Groups,
 ): Map<string, PlannedPlug> {
   return mapped(site.plugs, (id, plug) => {
@@ -241,6 +259,7 @@ function plannedPlugs(
       usualInterval: told(plug.usual_interval_s),
       devices,
       heaters: devices.filter((device) => heaters.get(device)?.alone === true),
+      chillers: devices.filter((device) => chillers.get(device)?.alone === true),
       tank: tanks.size === 1 ? [...tanks][0] : undefined,
     };
   });

@@ -24,6 +24,7 @@ export interface WatchedPlug {
   readonly plan: PlannedPlug;
   readonly manner: Manner;
   sight: PlugSight;
+  /** And chillers. */
   readonly heaters: readonly WatchedHeater[];
 }
 
@@ -48,6 +49,7 @@ export interface Sights {
   readonly plan: WatchPlan;
   readonly plugs: ReadonlyMap<string, WatchedPlug>;
   readonly probes: ReadonlyMap<string, WatchedProbe>;
+  /** And chillers: a thermostat switches both. */
   readonly heaters: ReadonlyMap<string, WatchedHeater>;
 }
 
@@ -90,7 +92,7 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
   }
 
   const heaters = new Map<string, WatchedHeater>();
-  for (const heater of plan.heaters.values()) {
+  for (const heater of [...plan.heaters.values(), ...plan.chillers.values()]) {
     const ofTank = (plan.tanks.get(heater.tank)?.probes ?? []).flatMap(
       (id) => probes.get(id) ?? [],
     );
@@ -110,7 +112,7 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
       plan: plug,
       manner: plug.reporting === 'interval' ? 'steady' : 'on-change',
       sight: { ...createPlugSight(plug.id), ...before, inTouch: false, unsaved: false },
-      heaters: plug.heaters.flatMap((id) => heaters.get(id) ?? []),
+      heaters: [...plug.heaters, ...plug.chillers].flatMap((id) => heaters.get(id) ?? []),
     });
   }
   return { plan, plugs, probes, heaters };
@@ -201,7 +203,7 @@ function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant
   for (const heater of plug.heaters) {
     const gap = at - (heater.sight.powerAt ?? at);
     const long = gap > MAY_HAVE_MISSED;
-    notePower(heater.sight, heater.plan, plan.config.heater_not_heating.draws_under, {
+    notePower(heater.sight, heater.plan, heater.plan.config.heater_not_heating.draws_under, {
       power,
       at,
       afterSilence: long && gap > patienceOf(plan, plug, at).allowed,

@@ -7,6 +7,7 @@ import { checkSite } from './site.ts';
 import { checkHeatersHaveProbes, checkProbes, checkTanks } from './tanks.ts';
 import { checkTariffs } from './tariffs.ts';
 import type { View } from './view.ts';
+import { checkWatches } from './watches.ts';
 
 export { createView } from './view.ts';
 
@@ -21,6 +22,7 @@ const CHECKS: readonly ((view: View) => Finding[])[] = [
   checkFeeds,
   checkReach,
   checkTariffs,
+  checkWatches,
   checkWebhooks,
 ];
 

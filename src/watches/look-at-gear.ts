@@ -1,0 +1,168 @@
+import { type Instant, MINUTE } from '../units/index.ts';
+import { lookAtAirStopped } from './air-stopped.ts';
+import type { Finding, Subject, WatchName } from './finding.ts';
+import type { PlannedGear } from './gear-plan.ts';
+import { type GearInput, type GearView, viewGear } from './gear-view.ts';
+import { lookAtLightOffPlan } from './light-off-plan.ts';
+import { lookAtMatOverheating } from './mat-overheating.ts';
+import type { WatchPlan } from './plan.ts';
+import { lookAtPowerCut, togetherWithin, type Vanished, vanishedTogether } from './power-cut.ts';
+import { lookAtPumpLaboring } from './pump-laboring.ts';
+import { lookAtPumpStopped, type PumpStoppedState } from './pump-stopped.ts';
+import { freshTemperature, patienceOf, type Sights, type WatchedPlug } from './sights.ts';
+import type { TankView } from './views.ts';
+
+type Place = {
+  readonly room: string | undefined;
+  readonly tank: string | undefined;
+  readonly plug: string | undefined;
+};
+
+/** How `lookAround` lets one watch look: it keeps the state and gathers the finding. */
+export type LookWith = <Input, State>(
+  watch: WatchName,
+  kind: Subject['kind'],
+  id: string,
+  place: Place,
+  watcher: (
+    before: State | undefined,
+    input: Input,
+    now: Instant,
+  ) => { state: State; finding: Finding },
+  input: () => Input,
+) => void;
+
+/** What the watches of gear share with the rest of the round. */
+export interface GearRound {
+  readonly plan: WatchPlan;
+  readonly sights: Sights;
+  readonly now: Instant;
+  readonly connectedSince: Instant | undefined;
+  readonly look: LookWith;
+  readonly tank: (id: string) => TankView | undefined;
+}
+
+/** The watches of pumps, air pumps, lights and mats look once, and the one of power cuts. */
+export function lookAtGear(round: GearRound): void {
+  const { plan, sights, now } = round;
+  const views = new Map<string, GearView>();
+  const viewOf = (gear: PlannedGear): GearView => {
+    const view = views.get(gear.id) ?? viewGear(plan, sights, gear, now);
+    views.set(gear.id, view);
+    return view;
+  };
+  for (const gear of plan.gear.gear) lookAtOne(round, gear, viewOf);
+  if (plan.plugs.size > 0) lookAtPower(round);
+}
+
+function lookAtOne(
+  { plan, look, tank, now }: GearRound,
+  gear: PlannedGear,
+  viewOf: (gear: PlannedGear) => GearView,
+): void {
+  const { id, room } = gear;
+  const { config } = plan;
+  const place = { room, tank: gear.tank, plug: gear.plug };
+  const input = (): GearInput => ({ config, gear: viewOf(gear) });
+  if (gear.duty === 'pump') {
+    const others = plan.gear.gear.filter(
+      (other) =>
+        other.id !== id &&
+        other.tank !== undefined &&
+        other.tank === gear.tank &&
+        (other.duty === 'pump' || other.duty === 'air'),
+    );
+    let pump: PumpStoppedState | undefined;
+    look(
+      'pump-stopped',
+      'device',
+      id,
+      place,
+      (before: PumpStoppedState | undefined, it: GearInput & { anotherRuns: boolean }) => {
+        const looked = lookAtPumpStopped(before, it, now);
+        pump = looked.state;
+        return looked;
+      },
+      () => ({ ...input(), anotherRuns: others.some((other) => runs(viewOf(other))) }),
+    );
+    look('pump-laboring', 'device', id, place, lookAtPumpLaboring, () => ({
+      ...input(),
+      usual: (pump as PumpStoppedState).usual,
+    }));
+  }
+  if (gear.duty === 'air') look('air-stopped', 'device', id, place, lookAtAirStopped, input);
+  if (gear.duty === 'light') look('light-off-plan', 'device', id, place, lookAtLightOffPlan, input);
+  if (gear.duty === 'mat') {
+    look('mat-overheating', 'device', id, place, lookAtMatOverheating, () => ({
+      ...input(),
+      tank: gear.tank === undefined ? undefined : tank(gear.tank),
+    }));
+  }
+}
+
+/** Enough to say that some water moves, whatever this pump usually draws. */
+const RUNS = 0.2;
+const runs = ({ voice, power = 0, nameplate }: GearView): boolean =>
+  voice === 'speaks' && power >= RUNS * nameplate;
+
+/** A last will comes so long after the last word at most: brokers wait one and a half keep-alives. */
+const WILL_LAGS = 1.5 * MINUTE;
+
+function vanished(
+  plan: WatchPlan,
+  plug: WatchedPlug,
+  connectedSince: Instant,
+  now: Instant,
+): Vanished | undefined {
+  const { heard, presence, presenceAt } = plug.sight;
+  const room = plug.plan.tank === undefined ? undefined : plan.tanks.get(plug.plan.tank)?.room;
+  if (presence === 'gone' && presenceAt !== undefined) {
+    if (presenceAt < connectedSince) return undefined;
+    return { room, after: (presenceAt - WILL_LAGS) as Instant, by: presenceAt };
+  }
+  if (heard === undefined || heard < connectedSince) return undefined;
+  if (plug.manner !== 'steady' || presence === 'on') return undefined;
+  if (now - heard <= plan.config.silence.at_least_min * MINUTE) return undefined;
+  const { allowed, usual } = patienceOf(plan, plug, now);
+  if (now - heard <= allowed || usual === undefined) return undefined;
+  return { room, after: heard, by: (heard + usual) as Instant };
+}
+
+/** Which rooms lost how many; among equals the first of the plan. */
+function worstRoom(plan: WatchPlan, together: readonly Vanished[]): string | undefined {
+  const lost = new Map<string, number>();
+  for (const { room } of together) {
+    if (room !== undefined) lost.set(room, (lost.get(room) ?? 0) + 1);
+  }
+  let worst: string | undefined;
+  for (const id of plan.rooms.keys()) {
+    if (worst === undefined || (lost.get(id) ?? 0) > (lost.get(worst) ?? 0)) worst = id;
+  }
+  return worst;
+}
+
+function lookAtPower({ plan, sights, now, connectedSince, look }: GearRound): void {
+  const since = connectedSince ?? now;
+  const gone: Vanished[] = [];
+  let plugs = 0;
+  for (const plug of sights.plugs.values()) {
+    const it = vanished(plan, plug, since, now);
+    if (it !== undefined) gone.push(it);
+    if (it !== undefined || (plug.sight.heard ?? 0) >= since) plugs += 1;
+  }
+  const isHeard = [...sights.probes.values()].filter(
+    (probe) => freshTemperature(plan, probe, now) !== undefined,
+  );
+  const together = vanishedTogether(gone, togetherWithin(plan.config));
+  const worst = worstRoom(plan, together);
+  for (const room of plan.rooms.keys()) {
+    look('power-cut', 'room', room, { room, tank: undefined, plug: undefined }, lookAtPowerCut, () => ({
+      config: plan.config,
+      room,
+      plugs,
+      together,
+      worst,
+      probesHeard: isHeard.length,
+    }));
+  }
+}
