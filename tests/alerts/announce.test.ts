@@ -1,0 +1,401 @@
+import { describe, expect, it } from 'vitest';
+import {
+  createWriter,
+  deliveriesFor,
+  inStoryOrder,
+  isQuiet,
+  judge,
+  type Look,
+  type Recipient,
+} from '../../src/alerts/index.ts';
+import { Calendar, instant } from '../../src/units/index.ts';
+import type { Severity } from '../../src/watches/index.ts';
+import { finding, look, marksOf, minutes, play } from './looks.ts';
+import { at, PHONE, postRoom, QUIET, QUIET_OVER, rulesOf, through } from './post-room.ts';
+
+const ID = 'heater-stuck-on:device/discus-heater:2026-11-25T09:14:00.000Z';
+const SPARE: Recipient = { name: 'spare', takes: 'messages', after: minutes(20) };
+const MQTT: Recipient = { name: 'mqtt', takes: 'states' };
+
+const says = (severity: Severity, id = 'discus-heater', tank?: string): Look =>
+  look({ subject: { kind: 'device', id }, tank, finding: finding({ severity, hold: minutes(0) }) });
+const calm = (id = 'discus-heater'): Look =>
+  look({ subject: { kind: 'device', id }, finding: finding({ verdict: 'quiet' }) });
+const silent = (id: string): Look =>
+  look({
+    watch: 'plug-silent',
+    subject: { kind: 'plug', id },
+    room: 'den',
+    finding: finding({ hold: minutes(0) }),
+  });
+
+type Room = ReturnType<typeof postRoom>;
+const lookEach = (room: Room, from: number, to: number, every: number, ...looks: Look[]): void => {
+  for (let minute = from; minute <= to; minute += every) room.look(minute, ...looks);
+};
+
+describe('a critical alert', () => {
+  it('is repeated every 15 minutes until acknowledged', () => {
+    const room = postRoom();
+    lookEach(room, 0, 40, 1, says('critical'));
+    room.acknowledge(41, ID);
+    lookEach(room, 42, 120, 1, says('critical'));
+    expect(room.told).toEqual([
+      '0 opened discus-heater > phone',
+      '15 repeated discus-heater > phone',
+      '30 repeated discus-heater > phone',
+    ]);
+  });
+
+  it('is not repeated while it is quiet on its way to closing, and not once closed', () => {
+    const room = postRoom();
+    room.look(0, says('critical'));
+    lookEach(room, 10, 60, 1, calm());
+    expect(room.told).toEqual([
+      '0 opened discus-heater > phone',
+      '20 closed discus-heater > phone',
+    ]);
+  });
+
+  it('is repeated together with others, and never more often than a message each span', () => {
+    const room = postRoom();
+    const heaters = ['a', 'b', 'c', 'd', 'e', 'f', 'g', 'h'];
+    for (let minute = 0; minute < 120; minute++) {
+      const began = heaters.filter((_, index) => minute >= index * 2);
+      room.look(minute, ...began.map((id) => says('critical', id)));
+    }
+    const repeats = room.tellings.filter(({ telling }) => telling.change === 'repeated');
+    expect(repeats.length).toBeLessThanOrEqual(120 / 15);
+    expect(repeats.at(-1)?.telling.also).toHaveLength(7);
+    repeats.reduce((last, { at: minute }) => {
+      expect(minute - last).toBeGreaterThanOrEqual(15);
+      return minute;
+    }, -15);
+  });
+
+  it('repeats with an id of its own each time', () => {
+    const room = postRoom();
+    lookEach(room, 0, 31, 1, says('critical'));
+    const write = createWriter({ names: { name: () => undefined }, locale: 'en', zone: 'UTC' });
+    const ids = room.tellings.flatMap(({ at: minute, telling }) =>
+      deliveriesFor([telling], [PHONE], write, at(minute)).map(({ id }) => id),
+    );
+    expect(ids).toEqual([
+      `${ID}/opened/phone`,
+      `${ID}/repeated-2026-11-25T09:29:00.000Z/phone`,
+      `${ID}/repeated-2026-11-25T09:44:00.000Z/phone`,
+    ]);
+  });
+
+  it('goes on being repeated after the clock was set back', () => {
+    const room = postRoom();
+    room.look(0, says('critical'));
+    lookEach(room, -600, -570, 1, says('critical'));
+    expect(room.told.slice(1)).toEqual([
+      '-600 repeated discus-heater > phone',
+      '-585 repeated discus-heater > phone',
+      '-570 repeated discus-heater > phone',
+    ]);
+  });
+});
+
+describe('a snooze', () => {
+  it('keeps silent until its time, and reminds then', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    room.snooze(5, ID, 60);
+    lookEach(room, 6, 200, 1, says('warning'));
+    expect(room.told).toEqual([
+      '0 opened discus-heater > phone',
+      '60 repeated discus-heater > phone',
+    ]);
+    expect(room.decisions.at(-1)?.why).toBe('snooze-over');
+  });
+
+  it('stops the repeats of a critical alert for its time only', () => {
+    const room = postRoom();
+    room.look(0, says('critical'));
+    room.snooze(5, ID, 60);
+    lookEach(room, 6, 80, 1, says('critical'));
+    expect(room.told.slice(1)).toEqual([
+      '60 repeated discus-heater > phone',
+      '75 repeated discus-heater > phone',
+    ]);
+  });
+
+  it('is broken by a rise to critical', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    room.snooze(5, ID, 600);
+    room.look(6, says('critical'));
+    expect(room.told.slice(1)).toEqual(['6 worsened discus-heater > phone']);
+  });
+
+  it('does not hold back the end', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    room.snooze(5, ID, 600);
+    lookEach(room, 6, 20, 1, calm());
+    expect(room.told.slice(1)).toEqual(['16 closed discus-heater > phone']);
+  });
+
+  it('takes an acknowledgment back, and is ended by one', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    room.acknowledge(1, ID);
+    room.snooze(5, ID, 60);
+    expect(room.memory.troubles[ID.slice(0, -25)]?.alert).toMatchObject({ state: 'open' });
+    room.acknowledge(6, ID);
+    lookEach(room, 7, 100, 1, says('warning'));
+    expect(room.told).toEqual(['0 opened discus-heater > phone']);
+  });
+
+  it.each([
+    ['an end that is past', 5],
+    ['more than seven days', 7 * 24 * 60 + 6],
+    ['no time at all', Number.NaN],
+  ])('refuses %s', (_, until) => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    expect(() => room.snooze(5, ID, until)).toThrow(
+      expect.objectContaining({ code: 'AMP_ALERTS_SNOOZE' }),
+    );
+  });
+});
+
+describe('escalation', () => {
+  const recipients = [PHONE, SPARE];
+
+  it('tells a second channel after its time, and then also the end', () => {
+    const room = postRoom({ recipients });
+    lookEach(room, 0, 22, 1, says('critical'));
+    lookEach(room, 23, 40, 1, calm());
+    expect(room.told).toEqual([
+      '0 opened discus-heater > phone',
+      '15 repeated discus-heater > phone',
+      '20 opened discus-heater > spare',
+      '33 closed discus-heater > phone,spare',
+    ]);
+  });
+
+  it('does not happen when it was acknowledged in time, and nothing is told of the end', () => {
+    const room = postRoom({ recipients });
+    room.look(0, says('critical'));
+    room.acknowledge(19, ID);
+    lookEach(room, 20, 60, 1, says('critical'));
+    lookEach(room, 61, 80, 1, calm());
+    expect(room.told.filter((line) => line.includes('spare'))).toEqual([]);
+  });
+
+  it('counts anew from when it became critical for whom only that matters', () => {
+    const critical: Recipient = { ...SPARE, severities: ['critical'] };
+    const room = postRoom({ recipients: [PHONE, critical] });
+    lookEach(room, 0, 60, 1, says('warning'));
+    lookEach(room, 61, 90, 1, says('critical'));
+    expect(room.told.filter((line) => line.includes('spare'))).toEqual([
+      '81 opened discus-heater > spare',
+    ]);
+  });
+
+  it('leaves out what a channel does not take', () => {
+    const room = postRoom({ recipients: [{ ...PHONE, severities: ['critical'] }] });
+    lookEach(room, 0, 5, 1, says('warning', 'a'), says('critical', 'b'));
+    expect(room.told).toEqual(['0 opened b > phone']);
+  });
+});
+
+describe('gathering over several looks', () => {
+  const rules = rulesOf({ gather_s: 120 });
+
+  it('makes one message of what falls silent in a room within the window', () => {
+    const room = postRoom({ rules });
+    room.look(0, silent('a'));
+    room.look(1, silent('a'), silent('b'));
+    room.look(2, silent('a'), silent('b'), silent('c'));
+    lookEach(room, 3, 9, 1, silent('a'), silent('b'), silent('c'));
+    expect(room.told).toEqual(['2 opened a+b+c > phone']);
+  });
+
+  it('does not wait with what is critical, and takes along what belongs to it', () => {
+    const room = postRoom({ rules });
+    const warm = look({
+      watch: 'tank-too-warm',
+      subject: { kind: 'tank', id: 'discus' },
+      tank: 'discus',
+      finding: finding({ hold: minutes(0) }),
+    });
+    room.look(0, warm, says('warning', 'other'));
+    room.look(1, warm, says('warning', 'other'), says('critical', 'h', 'discus'));
+    room.look(2, warm, says('warning', 'other'), says('critical', 'h', 'discus'));
+    expect(room.told).toEqual(['1 opened h+discus > phone', '2 opened other > phone']);
+  });
+
+  it('tells nothing of what the keeper has acknowledged before', () => {
+    const room = postRoom({ rules });
+    room.look(0, says('warning'));
+    room.acknowledge(1, ID);
+    lookEach(room, 2, 9, 1, says('warning'));
+    lookEach(room, 10, 30, 1, calm());
+    expect(room.told).toEqual([]);
+    expect(room.memory.stories).toEqual({});
+  });
+});
+
+describe('quiet hours', () => {
+  const rules = rulesOf({ quiet_hours: QUIET });
+
+  it('hold back all but critical and tell it in one message at their end', () => {
+    const room = postRoom({ rules });
+    room.look(0, says('warning', 'a'), says('notice', 'b'), says('critical', 'c'));
+    room.acknowledge(1, ID.replace('discus-heater', 'c'));
+    room.look(QUIET_OVER - 1, says('warning', 'a'), says('notice', 'b'));
+    room.look(QUIET_OVER, says('warning', 'a'), says('notice', 'b'));
+    room.look(QUIET_OVER + 1, says('warning', 'a'), says('notice', 'b'));
+    expect(room.told).toEqual(['0 opened c > phone', `${QUIET_OVER} summary a+b > phone`]);
+    expect(room.decisions.map(({ did, why }) => `${did} ${why}`)).toEqual([
+      'held quiet-hours',
+      'held quiet-hours',
+      'told opened',
+      'told quiet-hours-over',
+      'told quiet-hours-over',
+    ]);
+  });
+
+  it('only count what was over or seen before they ended', () => {
+    const room = postRoom({ rules });
+    room.look(0, says('warning', 'a'), says('warning', 'b'), says('warning', 'c'));
+    room.acknowledge(1, ID.replace('discus-heater', 'b'));
+    lookEach(room, 2, 20, 1, calm('a'), says('warning', 'b'), says('warning', 'c'));
+    room.look(QUIET_OVER, calm('a'), says('warning', 'b'), says('warning', 'c'));
+    expect(room.told).toEqual([`${QUIET_OVER} summary c (2 settled) > phone`]);
+    expect(Object.keys(room.memory.stories ?? {})).toEqual([
+      ID.replace('discus-heater', 'b'),
+      ID.replace('discus-heater', 'c'),
+    ]);
+  });
+
+  it('count even when nothing is left to tell', () => {
+    const room = postRoom({ rules });
+    room.look(0, says('warning'));
+    lookEach(room, 2, 20, 1, calm());
+    room.look(QUIET_OVER, calm());
+    expect(room.told).toEqual([`${QUIET_OVER} summary  (1 settled) > phone`]);
+    expect(room.memory.stories).toEqual({});
+  });
+
+  it('tell in the summary of what was told before and ended meanwhile', () => {
+    const room = postRoom({ rules });
+    room.look(-400, says('warning'));
+    lookEach(room, 2, 20, 1, calm());
+    room.look(QUIET_OVER, calm());
+    expect(room.told).toEqual([
+      '-400 opened discus-heater > phone',
+      `${QUIET_OVER} summary discus-heater > phone`,
+    ]);
+  });
+
+  it('let through at once what becomes critical, and do not tell it again', () => {
+    const room = postRoom({ rules });
+    room.look(0, says('warning'));
+    room.look(5, says('critical'));
+    room.acknowledge(6, ID);
+    room.look(QUIET_OVER, says('critical'));
+    expect(room.told).toEqual(['5 opened discus-heater > phone']);
+  });
+
+  it('say once what each channel missed, and leave states alone', () => {
+    const critical: Recipient = { name: 'bell', takes: 'messages', severities: ['critical'] };
+    const room = postRoom({ rules, recipients: [PHONE, critical, MQTT] });
+    room.look(0, says('warning'));
+    room.look(QUIET_OVER, says('warning'));
+    expect(room.told).toEqual([
+      '0 opened discus-heater > mqtt',
+      `${QUIET_OVER} summary discus-heater > phone`,
+    ]);
+  });
+
+  it('follow the wall clock to the minute, past midnight and over a changed clock', () => {
+    const winnipeg = new Calendar('America/Winnipeg');
+    const odd = rulesOf({ quiet_hours: { from: '22:10', to: '02:20' } });
+    const quietAt = (utc: string): boolean => isQuiet(odd, instant(Date.parse(utc)), winnipeg);
+    expect(quietAt('2026-11-26T04:09:59Z')).toBe(false);
+    expect(quietAt('2026-11-26T04:10:00Z')).toBe(true);
+    expect(quietAt('2026-11-26T06:00:00Z')).toBe(true);
+    expect(quietAt('2026-11-26T08:19:59Z')).toBe(true);
+    expect(quietAt('2026-11-26T08:20:00Z')).toBe(false);
+    // On 1 November 2026 the clock goes back at 2:00 CDT: 01:30 comes twice, 02:20 once.
+    expect(quietAt('2026-11-01T06:30:00Z')).toBe(true);
+    expect(quietAt('2026-11-01T07:30:00Z')).toBe(true);
+    expect(quietAt('2026-11-01T08:19:00Z')).toBe(true);
+    expect(quietAt('2026-11-01T08:20:00Z')).toBe(false);
+    expect(isQuiet(rulesOf(), instant(0), winnipeg)).toBe(false);
+  });
+});
+
+describe('stories', () => {
+  it('count what was open before they were kept as heard by all', () => {
+    const memory = through(play(marksOf('11r')).memory);
+    expect(memory.stories).toBeUndefined();
+    const room = postRoom({ memory });
+    lookEach(room, 11, 20, 1, look());
+    lookEach(room, 21, 40, 1, calm());
+    expect(room.told).toEqual(['31 closed discus-heater > phone']);
+  });
+
+  it('end when everyone who heard of it has heard the end', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    expect(Object.keys(room.memory.stories ?? {})).toEqual([ID]);
+    lookEach(room, 1, 20, 1, calm());
+    expect(room.memory.stories).toEqual({});
+  });
+
+  it('end with what is not watched any more', () => {
+    const room = postRoom();
+    room.look(0, says('critical'));
+    room.retire(5);
+    lookEach(room, 6, 60, 1);
+    expect(room.told).toEqual(['0 opened discus-heater > phone', '5 closed discus-heater > phone']);
+    expect(room.memory.stories).toEqual({});
+  });
+
+  it('tell a new channel what is open now', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    const next = postRoom({ memory: room.memory, recipients: [PHONE, { ...PHONE, name: 'mail' }] });
+    next.look(1, says('warning'));
+    expect(next.told).toEqual(['1 opened discus-heater > mail']);
+  });
+
+  it('leave memory the very same when nothing is worth storing', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    const before = room.memory;
+    room.look(1, says('warning'));
+    expect(room.memory).toBe(before);
+  });
+
+  it('are told in the order in which they happened', () => {
+    const room = postRoom();
+    room.look(0, says('warning'));
+    room.look(1, says('critical'));
+    lookEach(room, 2, 20, 1, says('critical'));
+    lookEach(room, 21, 40, 1, calm());
+    const write = createWriter({ names: { name: () => undefined }, locale: 'en', zone: 'UTC' });
+    const deliveries = room.tellings.flatMap(({ at: minute, telling }) =>
+      deliveriesFor([telling], [PHONE], write, at(minute)),
+    );
+    expect([...deliveries].reverse().sort(inStoryOrder)).toEqual(deliveries);
+    expect(deliveries.map(({ change }) => change)).toEqual([
+      'opened',
+      'worsened',
+      'repeated',
+      'closed',
+    ]);
+  });
+
+  it('judge the same when announced by nobody', () => {
+    const { tell, news } = judge(postRoom().memory, [says('warning')], at(0));
+    expect(tell.map(({ alert }) => alert)).toEqual(news.map(({ alert }) => alert));
+  });
+});
