@@ -69,7 +69,11 @@ export function lookAtAirStopped(
   }
   const still = gear.power < NOTHING * expected;
   const by =
-    reference === undefined ? (still ? -1 : 0) : beyond(gear.power, bandsOf(reference, rule.change).ever);
+    reference === undefined
+      ? still
+        ? -1
+        : 0
+      : beyond(gear.power, bandsOf(reference, rule.change).ever);
   const changed = latch(
     accepted(state.changed, now),
     {
@@ -81,7 +85,8 @@ export function lookAtAirStopped(
     now,
   );
   const against = changed.since === undefined ? undefined : reference;
-  if (changed !== state.changed || against !== state.against) state = { ...state, changed, against };
+  if (changed !== state.changed || against !== state.against)
+    state = { ...state, changed, against };
   if (changed.since === undefined) {
     return reference === undefined
       ? say('unknown', 'not-learned', proof)
@@ -94,5 +99,8 @@ export function lookAtAirStopped(
     still ? 'draws-nothing' : more ? 'draws-more' : 'draws-less',
     proof,
   );
-  return { state, finding: reference === undefined ? finding : { ...finding, confidence: 'likely' } };
+  return {
+    state,
+    finding: reference === undefined ? finding : { ...finding, confidence: 'likely' },
+  };
 }

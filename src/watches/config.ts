@@ -61,6 +61,39 @@ const thresholds = {
       .describe('The same value for so many times longer than ever, while a heater works,'),
     at_least_min: minutes.default(30).describe('but never sooner than this, min.'),
   },
+  pump_stopped: {
+    draws_under: part.default(0.2).describe('Draws less than this part of its usual power,'),
+    hold_min: minutes
+      .default(5)
+      .describe('for this long, min. Short pauses that come again, as for feeding, add to it.'),
+    after_power_min: minutes
+      .default(10)
+      .describe('Back so long after its power is, or else it speaks, min.'),
+  },
+  pump_laboring: {
+    change: part.default(0.1).describe('Draws more or less by this part of its usual power'),
+    hold_h: z.number().min(12).max(168).default(24).describe('for this long, h.'),
+    urgent_change: part.default(0.25).describe('Urgent from this part on,'),
+    urgent_min: minutes.default(15).describe('for this long, min.'),
+  },
+  air_stopped: {
+    change: part.default(0.2).describe('Draws more or less by this part of its usual power'),
+    hold_min: minutes.default(30).describe('for this long before it speaks, min.'),
+    floor_w: z
+      .number()
+      .min(0)
+      .max(100)
+      .default(1)
+      .describe('An air pump that draws less than this cannot be judged by its plug, W.'),
+  },
+  light_off_plan: {
+    hold_min: minutes.default(30).describe('On or off against its schedule for this long, min.'),
+    photoperiod_over_min: minutes.default(120).describe('On for so long too much: worse, min.'),
+  },
+  mat_overheating: {
+    low_k: kelvin.default(5).describe('On without a break, and the probe so far too low, K,'),
+    hold_min: minutes.default(60).describe('for this long before it speaks, min.'),
+  },
   out_of_range: {
     hold_min: minutes.default(10).describe('Outside for this long before it speaks, min.'),
     critical_beyond_k: kelvin.default(1.5).describe('Critical from here outside, K.'),
@@ -108,6 +141,12 @@ export const watchesConfig = z
       .strictObject({
         fall_k: kelvin.default(2).describe('Falls by this much, K,'),
         within_min: minutes.default(180).describe('within this time, min.'),
+      })
+      .prefault({}),
+    power_cut: z
+      .strictObject({
+        plugs: z.int().min(2).default(3).describe('So many plugs fall silent'),
+        within_s: z.number().min(0).max(3600).default(60).describe('within this time, s.'),
       })
       .prefault({}),
     overrides: z

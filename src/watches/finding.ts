@@ -7,7 +7,13 @@ export type WatchName =
   | 'tank-too-cold'
   | 'plug-silent'
   | 'probe-silent'
-  | 'room-cooling';
+  | 'room-cooling'
+  | 'pump-stopped'
+  | 'pump-laboring'
+  | 'air-stopped'
+  | 'light-off-plan'
+  | 'mat-overheating'
+  | 'power-cut';
 
 /** What a watch looks at. */
 export interface Subject {

@@ -1,10 +1,14 @@
 import { Calendar, type LocalDate, type WallWindow, wallWindows } from '../units/index.ts';
+import type { WatchesConfig } from './config.ts';
 import { inUse, type ServingDevice, tankOf } from './served.ts';
+import { type Fits, thresholdsFor } from './thresholds.ts';
 
 /** The part of the configuration that the watches of pumps, lights, air and mats need. */
 export interface GearSite {
   readonly site?: { readonly time_zone: string };
-  readonly tanks: Readonly<Record<string, { readonly room: string }>>;
+  readonly tanks: Readonly<
+    Record<string, { readonly room: string; readonly housing?: Fits['housing'] }>
+  >;
   readonly plugs: Readonly<Record<string, unknown>>;
   readonly devices: Readonly<
     Record<
@@ -17,12 +21,15 @@ export interface GearSite {
       }
     >
   >;
+  readonly watches: WatchesConfig;
 }
 
 export type GearDuty = 'pump' | 'air' | 'light' | 'mat';
 
 export interface PlannedGear {
   readonly id: string;
+  /** The thresholds that hold for it. */
+  readonly config: WatchesConfig;
   readonly duty: GearDuty;
   /** The tank it serves, where it is one. */
   readonly tank: string | undefined;
@@ -66,6 +73,11 @@ export function planGear(site: GearSite, today?: LocalDate): GearPlan {
     return [
       {
         id,
+        config: thresholdsFor(site.watches, {
+          housing: tank === undefined ? undefined : site.tanks[tank]?.housing,
+          tank,
+          device: id,
+        }),
         duty,
         tank,
         room: tank === undefined ? undefined : site.tanks[tank]?.room,

@@ -31,8 +31,7 @@ function voiceOf(plan: WatchPlan, sights: Sights, gear: PlannedGear, now: Instan
   if (silence <= plan.config.silence.at_least_min * MINUTE) return 'speaks';
   const patience = patienceOf(plan, plug, now);
   // A plug that reports on change and is known to be on the air stands by its last word.
-  const standsByIt =
-    plug.manner === 'on-change' && presence === 'on' && patience.from !== 'told';
+  const standsByIt = plug.manner === 'on-change' && presence === 'on' && patience.from !== 'told';
   return silence > patience.allowed && !standsByIt ? 'plug-silent' : 'speaks';
 }
 

@@ -1,4 +1,5 @@
 export { type BlindWatch, blindWithout } from './blind.ts';
+export type { AirStoppedReason } from './air-stopped.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
 export type { HeaterNotHeatingReason } from './heater-not-heating.ts';
 export type { HeaterStuckOnReason } from './heater-stuck-on.ts';

@@ -3,6 +3,7 @@ import type { Finding, Subject, WatchName } from './finding.ts';
 import { lookAtHeaterNotHeating } from './heater-not-heating.ts';
 import { type HeaterInput, lookAtHeaterStuckOn } from './heater-stuck-on.ts';
 import type { TankInput } from './kept-range.ts';
+import { lookAtGear } from './look-at-gear.ts';
 import type { PlannedRoom, PlannedTank, WatchPlan } from './plan.ts';
 import { lookAtPlugSilent } from './plug-silent.ts';
 import { lookAtProbeSilent } from './probe-silent.ts';
@@ -99,8 +100,10 @@ export function lookAround(
       roomInput(plan, sights, room, air.get(room.id), now),
     );
   }
+  const views = new Map<string, TankView>();
   for (const tank of plan.tanks.values()) {
     const view = viewTank(plan, sights, tank, air.get(tank.room), now);
+    views.set(tank.id, view);
     const heaters = tank.heaters.flatMap((id) => {
       const heater = sights.heaters.get(id);
       if (heater === undefined) return [];
@@ -159,6 +162,7 @@ export function lookAround(
       }),
     );
   }
+  lookAtGear({ plan, sights, now, connectedSince, look, tank: (id) => views.get(id) });
   return looks;
 }
 

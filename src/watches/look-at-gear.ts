@@ -60,8 +60,7 @@ function lookAtOne(
   gear: PlannedGear,
   viewOf: (gear: PlannedGear) => GearView,
 ): void {
-  const { id, room } = gear;
-  const { config } = plan;
+  const { id, config, room } = gear;
   const place = { room, tank: gear.tank, plug: gear.plug };
   const input = (): GearInput => ({ config, gear: viewOf(gear) });
   if (gear.duty === 'pump') {
@@ -156,13 +155,20 @@ function lookAtPower({ plan, sights, now, connectedSince, look }: GearRound): vo
   const together = vanishedTogether(gone, togetherWithin(plan.config));
   const worst = worstRoom(plan, together);
   for (const room of plan.rooms.keys()) {
-    look('power-cut', 'room', room, { room, tank: undefined, plug: undefined }, lookAtPowerCut, () => ({
-      config: plan.config,
+    look(
+      'power-cut',
+      'room',
       room,
-      plugs,
-      together,
-      worst,
-      probesHeard: isHeard.length,
-    }));
+      { room, tank: undefined, plug: undefined },
+      lookAtPowerCut,
+      () => ({
+        config: plan.config,
+        room,
+        plugs,
+        together,
+        worst,
+        probesHeard: isHeard.length,
+      }),
+    );
   }
 }

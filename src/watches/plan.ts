@@ -1,6 +1,7 @@
 import { type HeatPrior, priorFromGeometry, type TankShape } from '../heat/index.ts';
 import { type LocalDate, type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
+import { type GearPlan, planGear } from './gear-plan.ts';
 import { inUse, type ServingDevice, tankOf } from './served.ts';
 import { thresholdsFor } from './thresholds.ts';
 
@@ -115,6 +116,7 @@ export interface WatchPlan {
   readonly probes: ReadonlyMap<string, PlannedProbe>;
   readonly heaters: ReadonlyMap<string, PlannedHeater>;
   readonly chillers: ReadonlyMap<string, PlannedHeater>;
+  readonly gear: GearPlan;
 }
 
 /** The usual room, for the prior's straight line. Assumption, no source. */
@@ -198,6 +200,7 @@ export function planWatches(site: WatchedSite, today?: LocalDate): WatchPlan {
     })),
     heaters,
     chillers,
+    gear: planGear(site, today),
   };
 }
 

@@ -106,5 +106,4 @@ export function lookAtPowerCut(
 }
 
 /** How far apart plugs on one dead circuit may seem to vanish. */
-export const togetherWithin = (config: WatchesConfig): number =>
-  config.power_cut.within_s * SECOND;
+export const togetherWithin = (config: WatchesConfig): number => config.power_cut.within_s * SECOND;

@@ -70,10 +70,7 @@ const longestPause = (pauses: readonly Pause[], now: Instant): number =>
 function patience(state: PumpStoppedState, input: PumpStoppedInput, now: Instant): Millis {
   const { hold_min } = input.config.pump_stopped;
   const pause = longestPause(state.pauses, now);
-  return Math.max(
-    hold_min * MINUTE,
-    Math.min(LONGEST_PAUSE, LONGER_THAN_PAUSE * pause),
-  ) as Millis;
+  return Math.max(hold_min * MINUTE, Math.min(LONGEST_PAUSE, LONGER_THAN_PAUSE * pause)) as Millis;
 }
 
 /** Forgets what the pump usually draws: it was replaced. */
@@ -84,7 +81,13 @@ export const forgetPump = (state: PumpStoppedState): PumpStoppedState => ({
 });
 
 /** What is known of standing still, after this look. */
-function withPause(state: PumpStoppedState, power: number, limit: number, usual: number, now: Instant) {
+function withPause(
+  state: PumpStoppedState,
+  power: number,
+  limit: number,
+  usual: number,
+  now: Instant,
+) {
   if (power < limit) return { ...state, stillSince: state.stillSince ?? now };
   if (state.stillSince === undefined || power < RESUMES * usual) return state;
   const length = (now - state.stillSince) as Millis;

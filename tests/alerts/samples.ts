@@ -5,6 +5,10 @@ import { evidence, NIGHT } from './looks.ts';
 
 const NAMES: Record<string, string> = {
   'discus-heater': 'Left heater',
+  'discus-filter': 'Big filter',
+  'discus-air': 'Air pump',
+  'discus-lamp': 'Canopy lamp',
+  'discus-mat': 'Back mat',
   discus: 'Discus basin',
   'shelf-left': 'Shelf plug',
   'discus-probe': 'Basin probe',
@@ -41,6 +45,7 @@ const alertOf = (
 });
 
 const heater: Subject = { kind: 'device', id: 'discus-heater' };
+const filter: Subject = { kind: 'device', id: 'discus-filter' };
 export const SAMPLES: Record<WatchName, Alert> = {
   'heater-stuck-on': alertOf('heater-stuck-on', heater, [
     evidence('tank-temperature', 27.4, 'C'),
@@ -72,6 +77,35 @@ export const SAMPLES: Record<WatchName, Alert> = {
   ]),
   'probe-silent': alertOf('probe-silent', { kind: 'probe', id: 'discus-probe' }, [
     evidence('silent-for', 25 * MINUTE, 'ms'),
+  ]),
+  'pump-stopped': alertOf('pump-stopped', filter, [
+    evidence('power', 0.4, 'W'),
+    evidence('usual-power', 11.8, 'W'),
+    evidence('stopped-for', 25 * MINUTE, 'ms'),
+  ]),
+  'pump-laboring': alertOf('pump-laboring', filter, [
+    evidence('power', 15.2, 'W'),
+    evidence('day-power', 14.6, 'W'),
+    evidence('usual-power', 11.8, 'W'),
+  ]),
+  'air-stopped': alertOf('air-stopped', { kind: 'device', id: 'discus-air' }, [
+    evidence('power', 0.2, 'W'),
+    evidence('usual-power', 4.1, 'W'),
+    evidence('changed-for', 40 * MINUTE, 'ms'),
+  ]),
+  'light-off-plan': alertOf('light-off-plan', { kind: 'device', id: 'discus-lamp' }, [
+    evidence('power', 42, 'W'),
+    evidence('lit-for', 130 * MINUTE, 'ms'),
+  ]),
+  'mat-overheating': alertOf('mat-overheating', { kind: 'device', id: 'discus-mat' }, [
+    evidence('tank-temperature', 21.3, 'C'),
+    evidence('set-point', 29, 'C'),
+    evidence('power', 24, 'W'),
+    evidence('drawing-for', 70 * MINUTE, 'ms'),
+  ]),
+  'power-cut': alertOf('power-cut', { kind: 'room', id: 'den' }, [
+    evidence('plugs-gone', 0.75, 'fraction'),
+    evidence('gone-for', 6 * MINUTE, 'ms'),
   ]),
   'room-cooling': alertOf('room-cooling', { kind: 'room', id: 'den' }, [
     evidence('room-temperature', 14.2, 'C'),

@@ -58,6 +58,42 @@ const WANTED: Record<
     todo: /second thermometer/i,
     cautions: [/unplug everything/i, /drip loop/],
   },
+  'pump-stopped': {
+    name: 'Big filter',
+    says: ['0.4 W', '12 W', '25 min'],
+    todo: /oxygen first.*[\s\S]*rinse it/i,
+    cautions: [/unplug everything/i, /breaker/],
+  },
+  'pump-laboring': {
+    name: 'Big filter',
+    says: ['15 W', '12 W'],
+    todo: /free the impeller before you power it/i,
+    cautions: [/unplug everything/i, /breaker/],
+  },
+  'air-stopped': {
+    name: 'Air pump',
+    says: ['0.2 W', '4.1 W', '40 min'],
+    todo: /diaphragm/,
+    cautions: [/unplug everything/i, /drip loop/],
+  },
+  'light-off-plan': {
+    name: 'Canopy lamp',
+    says: ['42 W', '2 h 10 min'],
+    todo: /check the timer/i,
+    cautions: [/unplug everything/i],
+  },
+  'mat-overheating': {
+    name: 'Back mat',
+    says: ['21.3 °C', '29.0 °C', '24 W', '1 h 10 min'],
+    todo: /plug at the wall.*surface/i,
+    cautions: [/breaker/],
+  },
+  'power-cut': {
+    name: 'The den',
+    says: ['75%', '6 min'],
+    todo: /do not feed/i,
+    cautions: [/breaker/, /do not keep resetting/i],
+  },
   'room-cooling': {
     name: 'The den',
     says: ['14.2 °C', '2.3 °C'],

@@ -1,8 +1,14 @@
 import type { WatchName } from '../../watches/index.ts';
+import { airStopped } from './air-stopped.ts';
 import { heaterNotHeating } from './heater-not-heating.ts';
 import { heaterStuckOn } from './heater-stuck-on.ts';
+import { lightOffPlan } from './light-off-plan.ts';
+import { matOverheating } from './mat-overheating.ts';
 import { plugSilent } from './plug-silent.ts';
+import { powerCut } from './power-cut.ts';
 import { probeSilent } from './probe-silent.ts';
+import { pumpLaboring } from './pump-laboring.ts';
+import { pumpStopped } from './pump-stopped.ts';
 import { roomCooling } from './room-cooling.ts';
 import { tankTooCold } from './tank-too-cold.ts';
 import { tankTooWarm } from './tank-too-warm.ts';
@@ -16,4 +22,10 @@ export const WORDS: Readonly<Record<WatchName, WatchWords>> = {
   'plug-silent': plugSilent,
   'probe-silent': probeSilent,
   'room-cooling': roomCooling,
+  'pump-stopped': pumpStopped,
+  'pump-laboring': pumpLaboring,
+  'power-cut': powerCut,
+  'mat-overheating': matOverheating,
+  'light-off-plan': lightOffPlan,
+  'air-stopped': airStopped,
 };
