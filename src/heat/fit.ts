@@ -44,14 +44,14 @@ const PRIOR_OTHER = 0.3;
 /** A plug's scale: the class 1 of IEC 62053-21, which plugs seldom have been tested for. */
 const METER = 0.01;
 /** Before residuals tell: an hour strays by this part of the heat at `USUAL_K`. Estimate. */
-const PRIOR_NOISE = 0.3;
+const PRIOR_NOISE = 0.15;
 const USUAL_K = 5;
-/** So many residuals is that guess worth. */
-const PRIOR_NOISE_WORTH = 2;
+/** How many residuals that guess is worth. */
+const PRIOR_NOISE_WORTH = 1;
 /** Days that are needed to tell a stray day from a usual one. */
 const ENOUGH_DAYS = 7;
 /** A slope less sure than this is not called fitted. */
-const ENOUGH_SURE = 0.06;
+const ENOUGH_SURE = 0.05;
 /** Huber's constant: 95 % as good as least squares if nothing strays. */
 const HUBER = 1.345;
 const ROUNDS = 40;

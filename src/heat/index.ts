@@ -1,6 +1,18 @@
 export { saturationPressure, vaporizationHeat, vaporPressure } from './air.ts';
 export { evaporation, QUIET_SURFACE } from './evaporation.ts';
 export { type FitStatus, fitOf, type HeatFit } from './fit.ts';
+export {
+  type Banded,
+  type Conditions,
+  coldestRoom,
+  expectedDuty,
+  hoursIfHeatersStop,
+  hoursIfStuckOn,
+  lossVariance,
+  type TimeLeft,
+  tradeHeaterW,
+  warmestHeld,
+} from './forecast.ts';
 export { boxOf, type TankBox, type TankShape } from './geometry.ts';
 export { heatIntoWater, type Placement } from './heat-into-water.ts';
 export { type Course, hoursToLimit, restingTemperature, temperatureAfter } from './limit.ts';
@@ -21,7 +33,16 @@ export {
   warmingRate,
 } from './model.ts';
 export { type Moments, merged, noMoments, weighed, withPoint } from './moments.ts';
+export {
+  forecastNight,
+  type NightFigure,
+  type NightForecast,
+  type NightInput,
+  type NightScore,
+  scoreNight,
+} from './night.ts';
 export { type HeatPrior, type HeatSetting, modelFromGeometry, priorFromGeometry } from './prior.ts';
+export { forecastRoom, type RoomForecast, type RoomNight } from './room-forecast.ts';
 export { studentT } from './student.ts';
 export {
   learnThermostat,

@@ -1,4 +1,6 @@
 import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   evaporation,
@@ -6,6 +8,7 @@ import {
   vaporizationHeat,
   vaporPressure,
 } from '../../src/heat/index.ts';
+import { runs } from '../units/runs.ts';
 
 interface PoolCase {
   A_m2: number;
@@ -65,6 +68,33 @@ describe('water vapor', () => {
   it('has the partial pressure that psychrolib tests at 25 °C and 80 %', () => {
     const published = reference.psychrolib_checks.GetVapPresFromRelHum_25C_80pct_Pa;
     expect(off(vaporPressure(25, 0.8), published)).toBeLessThan(0.0003);
+  });
+});
+
+describe('water vapor, against the psychrolib library,', () => {
+  // It ships no types.
+  const psychrolib = createRequire(import.meta.url)('psychrolib') as {
+    SI: number;
+    SetUnitSystem(system: number): void;
+    GetSatVapPres(celsius: number): number;
+    GetVapPresFromRelHum(celsius: number, humidity: number): number;
+  };
+  psychrolib.SetUnitSystem(psychrolib.SI);
+
+  it('has the same pressure at any temperature and humidity, within 0.01 %', () => {
+    const temperature = fc.double({ min: -40, max: 90, noNaN: true });
+    // Between 0 °C and the triple point, 0.01 °C, the library still takes ice.
+    const clear = temperature.filter((celsius) => celsius < 0 || celsius > 0.01);
+    const humidity = fc.double({ min: 0.01, max: 1, noNaN: true });
+    fc.assert(
+      fc.property(clear, humidity, (celsius, wet) => {
+        const theirs = psychrolib.GetSatVapPres(celsius);
+        expect(off(saturationPressure(celsius), theirs)).toBeLessThan(0.0001);
+        const partial = psychrolib.GetVapPresFromRelHum(celsius, wet);
+        expect(off(vaporPressure(celsius, wet), partial)).toBeLessThan(0.0001);
+      }),
+      runs(),
+    );
   });
 });
 

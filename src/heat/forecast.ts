@@ -1,0 +1,126 @@
+import type { HeatFit } from './fit.ts';
+import { hoursToLimit } from './limit.ts';
+import { equilibrium, heatLoss } from './model.ts';
+import { studentT } from './student.ts';
+
+/** A figure with what it may be: low and high hold it 19 times in 20, if not told otherwise. */
+export interface Banded {
+  readonly value: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** Variance of the line itself at this difference to the room, W². */
+export function lossVariance(fit: HeatFit, differenceK: number): number {
+  const { loss, offset, both } = fit.covariance;
+  return Math.max(0, loss * differenceK ** 2 + 2 * both * differenceK + offset);
+}
+
+export interface Conditions {
+  /** The water that is kept, °C. */
+  readonly tankC: number;
+  /** The air around it, °C. */
+  readonly roomC: number;
+  /** Heat that other devices put into the water, W: power × `heatIntoWater`. */
+  readonly otherW: number;
+  /** All its heaters together, W: as learned, else nameplate. */
+  readonly heaterW: number;
+}
+
+/**
+ * The part of the time that the heaters should draw, 0–1, and the band that it should stay in when
+ * taken over `hours`. Undefined without heaters. At 1 the water cannot be held.
+ * @param confidence 0.99 for a watch that must not cry wolf
+ */
+export function expectedDuty(
+  fit: HeatFit,
+  at: Conditions,
+  hours: number,
+  confidence: 0.95 | 0.99 = 0.95,
+): Banded | undefined {
+  if (!(at.heaterW > 0)) return undefined;
+  const differenceK = at.tankC - at.roomC;
+  const heatW = heatLoss(fit, at.tankC, at.roomC) - at.otherW;
+  const noise = fit.hourlyNoiseW ** 2 / hours;
+  const reach =
+    studentT(fit.freedom, confidence) * Math.sqrt(lossVariance(fit, differenceK) + noise);
+  const duty = (watts: number) => Math.min(1, Math.max(0, watts / at.heaterW));
+  return { value: duty(heatW), low: duty(heatW - reach), high: duty(heatW + reach) };
+}
+
+/**
+ * How cold the room may get, °C, before the heaters draw all the time and the water still falls.
+ * `low` and `high` are how sure that is; the cautious figure is `high`.
+ */
+export function coldestRoom(fit: HeatFit, at: Omit<Conditions, 'roomC'>): Banded {
+  const heatW = at.heaterW + at.otherW - fit.offsetW;
+  const value = at.tankC - heatW / fit.lossWPerK;
+  // By the slopes of heat / UA: what the line does not know, over UA, is what the room may differ.
+  const reach =
+    (studentT(fit.freedom) * Math.sqrt(lossVariance(fit, at.tankC - value))) / fit.lossWPerK;
+  return { value, low: value - reach, high: value + reach };
+}
+
+/** Heaters by volume: 3 to 5 W a US gallon, 0.8 to 1.3 W/L. Common practice, no source. */
+const TRADE_W_PER_L = [0.8, 1.3] as const;
+
+/** The heater that the trade would put into so much water, W. */
+export const tradeHeaterW = (liters: number): readonly [from: number, to: number] => [
+  TRADE_W_PER_L[0] * liters,
+  TRADE_W_PER_L[1] * liters,
+];
+
+/** Hours from now. Undefined: never, as far as that is known. */
+export interface TimeLeft {
+  readonly hours: number | undefined;
+  /** The least and the most it may be, by the fit's interval. */
+  readonly soonest: number | undefined;
+  readonly latest: number | undefined;
+}
+
+function timeLeft(
+  fit: HeatFit,
+  at: { tankC: number; roomC: number; heatW: number },
+  limitC: number,
+  side: 'above' | 'below',
+): TimeLeft {
+  // Turned about the mean of what was seen, where the line is surest.
+  const knownW = heatLoss(fit, fit.meanK, 0);
+  const hoursAt = (lossWPerK: number) => {
+    const offsetW = knownW - lossWPerK * fit.meanK;
+    const timeConstantH = fit.storeJPerK / lossWPerK / 3600;
+    const course = { tankC: at.tankC, roomC: at.roomC, heatingW: at.heatW - offsetW };
+    return hoursToLimit({ lossWPerK, timeConstantH }, course, limitC, side);
+  };
+  const hours = hoursAt(fit.lossWPerK);
+  const least = 0.1 * fit.lossWPerK;
+  const ends = [hours, ...fit.ci95.map((lossWPerK) => hoursAt(Math.max(least, lossWPerK)))];
+  const known = ends.filter((end) => end !== undefined);
+  return {
+    hours,
+    soonest: known.length > 0 ? Math.min(...known) : undefined,
+    latest: known.length === ends.length ? Math.max(...known) : undefined,
+  };
+}
+
+/** Until the water falls to `minC` if the heaters stop now. */
+export const hoursIfHeatersStop = (
+  fit: HeatFit,
+  at: Omit<Conditions, 'heaterW'>,
+  minC: number,
+): TimeLeft => timeLeft(fit, { ...at, heatW: at.otherW }, minC, 'below');
+
+/**
+ * Until the water rises to `maxC` if heaters of `stuckW` stay on from now.
+ * @param stuckW those that stick; the others are off when it is warm
+ */
+export const hoursIfStuckOn = (
+  fit: HeatFit,
+  at: Omit<Conditions, 'heaterW'>,
+  stuckW: number,
+  maxC: number,
+): TimeLeft => timeLeft(fit, { ...at, heatW: at.otherW + stuckW }, maxC, 'above');
+
+/** Where the water comes to rest with the heaters always on, °C: below what is kept, it is too cold. */
+export const warmestHeld = (fit: HeatFit, at: Conditions): number =>
+  equilibrium(fit, at.roomC, at.heaterW + at.otherW);
