@@ -2,7 +2,14 @@ import type { Alert, Delivery } from '../alerts/index.ts';
 import type { DevicePosting } from '../books/index.ts';
 import type { Known, MeterNote, Posting } from '../metering/index.ts';
 import type { ClimateSlot, Refusal } from '../readings/index.ts';
-import type { Batch, NewRepricing, RefusalCount, SavedState, StateRoom } from '../storage/index.ts';
+import type {
+  Answer,
+  Batch,
+  NewRepricing,
+  RefusalCount,
+  SavedState,
+  StateRoom,
+} from '../storage/index.ts';
 import { type Instant, SLOT } from '../units/index.ts';
 
 /**
@@ -23,6 +30,7 @@ export class Group {
   #alerts: Alert[] = [];
   #deliveries: Delivery[] = [];
   #repricings: NewRepricing[] = [];
+  #answers: Answer[] = [];
 
   /** How much has gathered, in rows of the store. */
   get size(): number {
@@ -35,7 +43,8 @@ export class Group {
       this.#states.size === 0 &&
       this.#refusals.size === 0 &&
       this.#alerts.length === 0 &&
-      this.#deliveries.length === 0
+      this.#deliveries.length === 0 &&
+      this.#answers.length === 0
     );
   }
 
@@ -110,6 +119,10 @@ export class Group {
     this.#deliveries.push(...deliveries);
   }
 
+  answer(answer: Answer): void {
+    this.#answers.push(answer);
+  }
+
   reprice(repricing: NewRepricing): void {
     this.#repricings.push(repricing);
   }
@@ -126,6 +139,7 @@ export class Group {
       alerts: this.#alerts,
       deliveries: this.#deliveries,
       repricings: this.#repricings,
+      answers: this.#answers,
     };
   }
 
@@ -158,6 +172,7 @@ export class Group {
     this.#alerts = [];
     this.#deliveries = [];
     this.#repricings = [];
+    this.#answers = [];
   }
 
   /**

@@ -3,6 +3,7 @@ import type { DevicePosting } from '../books/index.ts';
 import type { MeterNote } from '../metering/index.ts';
 import type { ClimateSlot, Refusal } from '../readings/index.ts';
 import type { NewRepricing } from './repricings.ts';
+import type { Answer } from './requests.ts';
 
 /**
  * What one commit writes: all of it or nothing. Counts and energies add to what is stored, states
@@ -25,6 +26,8 @@ export interface Batch {
   readonly deliveries: readonly Delivery[];
   /** Changes of tariffs and shares of past days, now in force. */
   readonly repricings: readonly NewRepricing[];
+  /** To requests of keepers that were taken up. */
+  readonly answers: readonly Answer[];
 }
 
 /** Which part of the program remembers something over a restart. */
@@ -66,4 +69,5 @@ export const emptyBatch: Batch = Object.freeze({
   alerts: NOTHING,
   deliveries: NOTHING,
   repricings: NOTHING,
+  answers: NOTHING,
 });

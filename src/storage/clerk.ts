@@ -46,6 +46,12 @@ export interface Clerk extends StoreReader, Keeping {
    * @returns its number
    */
   addImport(imported: NewImport): number;
+  /**
+   * Asks something of the running daemon; `answerTo` says what became of it.
+   *
+   * @returns its number
+   */
+  addRequest(request: object, at: Instant): number;
 }
 
 /**
@@ -123,6 +129,7 @@ function clerkOver({ db, file, close }: Connection): Clerk {
     addBill: (bill) => write(() => bills.add(bill)),
     withdrawBill: (number, withdrawal) => write(() => bills.withdraw(number, withdrawal)),
     addImport: (imported) => write(() => imports.add(imported)),
+    addRequest: (request, at) => write(() => tables.requests.add(request, at)),
     close,
   };
 }

@@ -15,5 +15,6 @@ export type { StoreReader } from './reading.ts';
 export type { Taken, Withdrawal } from './records.ts';
 export type { RefusedFilter } from './refused.ts';
 export type { NewRepricing, Repricing } from './repricings.ts';
+export type { Answer, KeptRequest } from './requests.ts';
 export { openStore, openStoreReader, type Store, type StoreOptions } from './store.ts';
 export type { Superseded } from './superseded.ts';

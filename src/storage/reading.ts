@@ -11,6 +11,7 @@ import type { Import } from './imports.ts';
 import type { NoteCount, NoteFilter } from './notes.ts';
 import type { RefusedFilter } from './refused.ts';
 import type { Repricing } from './repricings.ts';
+import type { Answer, KeptRequest } from './requests.ts';
 import type { Superseded } from './superseded.ts';
 import type { Tables } from './tables.ts';
 
@@ -45,6 +46,10 @@ export interface StoreReader extends BookStore {
   imports(): Import[];
   /** Newest first. */
   repricings(): Repricing[];
+  /** Requests of keepers that wait for an answer, in the order they were asked. */
+  requests(): KeptRequest[];
+  /** Undefined while there is none. */
+  answerTo(request: number): Answer | undefined;
   /** Former prices and intervals that others took the place of, newest first. */
   superseded(limit?: number): Superseded[];
   /** Bytes on disk, the write-ahead log included. */
@@ -90,6 +95,8 @@ export function readingOf(
     bills: () => read(tables.bills.all),
     imports: () => read(tables.imports.all),
     repricings: () => read(tables.repricings.all),
+    requests: () => read(tables.requests.waiting),
+    answerTo: (request) => read(() => tables.requests.answerTo(request)),
     superseded: (limit = DEFAULT_LIMIT) => read(() => tables.superseded.read(limit)),
     size: () => storeBytes(file),
   };

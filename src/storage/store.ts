@@ -89,6 +89,7 @@ export function storeOver(connection: Connection): Store {
     tables.alerts.save(batch.alerts);
     deliveries.add(batch.deliveries);
     for (const repricing of batch.repricings) tables.repricings.add(repricing);
+    tables.requests.answer(batch.answers);
   });
   const writePending = db.transaction(journal.fold);
 

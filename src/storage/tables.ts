@@ -16,6 +16,7 @@ import { notesIn } from './notes.ts';
 import { refusalsIn } from './refusals.ts';
 import { refusedIn } from './refused.ts';
 import { repricingsIn } from './repricings.ts';
+import { requestsIn } from './requests.ts';
 import { sheetsIn } from './sheets.ts';
 import { slotPricesIn } from './slot-prices.ts';
 import { statesIn } from './states.ts';
@@ -52,6 +53,7 @@ export function tablesIn(db: Database) {
     bills: billsIn(db),
     imports: importsIn(db),
     repricings: repricingsIn(db),
+    requests: requestsIn(db),
     superseded,
     edition: editionIn(db),
     sheets: sheetsIn(db),

@@ -104,6 +104,8 @@ function moodyStore(answers: (Error | undefined)[]) {
     refused: refusing,
     noteCounts: refusing,
     repricings: refusing,
+    requests: refusing,
+    answerTo: refusing,
     superseded: refusing,
     size: refusing,
     close: refusing,

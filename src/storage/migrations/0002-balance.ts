@@ -7,7 +7,7 @@ import type { Migration } from '../migrate.ts';
  */
 export const balance: Migration = {
   version: 2,
-  what: 'corrections, prices by the slot, the house and its bills',
+  what: 'corrections, prices by the slot, the house and its bills, requests',
   sql: `
     -- Counts up with every change to corrections, slot_prices and house_intervals.
     CREATE TABLE edition (number INTEGER NOT NULL) STRICT;
@@ -139,6 +139,17 @@ export const balance: Migration = {
       found TEXT NOT NULL
     ) STRICT;
     CREATE INDEX refused_by_time ON refused (at_ms);
+
+    -- What keepers ask of the running daemon, and what it answered. request: JSON.
+    CREATE TABLE requests (
+      number INTEGER PRIMARY KEY AUTOINCREMENT,
+      at_ms INTEGER NOT NULL,
+      request TEXT NOT NULL,
+      answered_ms INTEGER,
+      done INTEGER,
+      words TEXT
+    ) STRICT;
+    CREATE INDEX requests_waiting ON requests (number) WHERE answered_ms IS NULL;
 
     -- All notes that ever were, of which the table notes keeps the newest.
     CREATE TABLE note_counts (
