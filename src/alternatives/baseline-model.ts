@@ -37,6 +37,8 @@ export interface FittedBaseline {
   readonly model: BaselineModel;
   /** Measured less modeled, mWh, in the order of the days. */
   readonly residuals: Float64Array;
+  /** Of the sum of what the model makes of these days; see `LeastSquares`. */
+  readonly leverage: (days: readonly UsedDay[]) => number;
 }
 
 /** Between balance points tried, K. CalTRACK 2.0, 3.2.3, allows 3 °F. */
@@ -76,9 +78,11 @@ export function fitBaseline(
       }
     }
   }
-  return (
-    best && { model: modelOf(days, { heating, cooling }, best), residuals: best.fit.residuals }
-  );
+  if (best === undefined) return undefined;
+  const { fit } = best;
+  const model = modelOf(days, { heating, cooling }, best);
+  const leverage = (of: readonly UsedDay[]) => fit.leverage(summedRow(model, of));
+  return { model, residuals: fit.residuals, leverage };
 }
 
 /** What the baseline would have drawn on a day of this mean temperature, mWh. */
@@ -87,6 +91,16 @@ export function energyOn({ baseLoad, heating, cooling }: BaselineModel, meanC: n
   if (heating) energy += heating.perDegreeDay.value * heatingDegrees(heating.balanceC, meanC);
   if (cooling) energy += cooling.perDegreeDay.value * coolingDegrees(cooling.balanceC, meanC);
   return energy;
+}
+
+function summedRow({ heating, cooling }: BaselineModel, days: readonly UsedDay[]): number[] {
+  const sum = (degreesAt: (balanceC: number, meanC: number) => number, balanceC: number) =>
+    days.reduce((degrees, { meanC }) => degrees + degreesAt(balanceC, meanC), 0);
+  return [
+    days.length,
+    ...(heating ? [sum(heatingDegrees, heating.balanceC)] : []),
+    ...(cooling ? [sum(coolingDegrees, cooling.balanceC)] : []),
+  ];
 }
 
 interface Candidate {

@@ -10,6 +10,11 @@ export interface LeastSquares {
   readonly residuals: Float64Array;
   /** Sum of squared residuals. */
   readonly rss: number;
+  /**
+   * Variance of what the coefficients make of a row, in units of the residuals' variance. Of a sum
+   * of predictions hand in the sum of their rows.
+   */
+  readonly leverage: (row: readonly number[]) => number;
 }
 
 /** Of a column that the ones before it explain up to this part, nothing is left to learn from. */
@@ -52,7 +57,16 @@ export function leastSquares(
     value: dot(row, onto),
     standardError: Math.sqrt(variance * dot(row, row)),
   }));
-  return { coefficients, residuals, rss };
+  const leverage = (row: readonly number[]): number => {
+    const along = new Float64Array(width);
+    for (const [at, inverted] of inverse.entries()) {
+      for (let column = at; column < width; column++) {
+        along[column] = (along[column] as number) + (row[at] ?? 0) * (inverted[column] as number);
+      }
+    }
+    return dot(along, along);
+  };
+  return { coefficients, residuals, rss, leverage };
 }
 
 export function dot(a: Float64Array, b: Float64Array): number {

@@ -5,7 +5,7 @@ import { type Doubt, doubtsOf, type Shortfall, spreadOf } from './doubts.ts';
 import { type FitErrors, fitErrors } from './fit-errors.ts';
 import { type ProofOptions, proofOptions } from './proof-options.ts';
 import { studentT } from './student.ts';
-import { autocorrelation, independentDays, uncertainPart } from './uncertainty.ts';
+import { autocorrelation, type Bands, bandsOf, independentDays } from './uncertainty.ts';
 
 interface Periods {
   readonly baseline: PeriodUse;
@@ -36,7 +36,12 @@ export interface Proven extends Periods {
   readonly savings: Uncertain<MilliwattHours>;
   /** Savings over predicted, 0.1 for 10 %; undefined where nothing was predicted to be drawn. */
   readonly part: Uncertain | undefined;
-  /** Uncertainty over savings (FSU): 0.5 is savings known to half; undefined where they are zero. */
+  /** Either half-width; the wider of the two is the uncertainty of the figures above, mWh. */
+  readonly bands: Bands;
+  /**
+   * FSU by CalTRACK 2.0, 4.3.2.4, from `bands.sunBaltazar`: 0.5 is savings known to half; undefined
+   * where they are zero.
+   */
   readonly fractionalUncertainty: number | undefined;
   readonly model: BaselineModel;
   readonly errors: FitErrors;
@@ -85,7 +90,7 @@ export function prove(given: {
 
   const fitted = fitBaseline(baseline.days, weather);
   if (fitted === undefined) return notYet({ kind: 'no-answer-to-weather' });
-  const { model, residuals } = fitted;
+  const { model, residuals, leverage } = fitted;
   const measured = baseline.days.map(({ energy }) => energy);
   const modeled = measured.map((energy, at) => energy - (residuals[at] ?? 0));
   const errors = fitErrors(measured, modeled, model.parameters, denominator);
@@ -99,15 +104,19 @@ export function prove(given: {
   const savings = milliwattHours(predicted - actual);
   const correlation = autocorrelation(baseline.days, residuals);
   const independent = independentDays(model.days, correlation);
-  const part = uncertainPart({
-    t,
+  const freedom = Math.max(Math.floor(independent) - model.parameters.all, 1);
+  const bands = bandsOf({
+    t: { published: t, independent: studentT(confidence, freedom) },
     cvRmse: errors.cvRmse,
+    meanEnergy: sum(measured) / model.days,
     baselineDays: model.days,
     independent,
     reportingDays: reporting.days.length,
     months: months(reporting),
+    predicted,
+    leverage: leverage(reporting.days),
   });
-  const uncertainty = milliwattHours(Math.abs(predicted) * part);
+  const uncertainty = milliwattHours(Math.max(bands.sunBaltazar, bands.regression));
   return {
     verdict: verdictOf(savings, uncertainty),
     ...periods,
@@ -115,8 +124,12 @@ export function prove(given: {
     actual,
     predicted: { value: predicted, uncertainty },
     savings: { value: savings, uncertainty },
-    part: predicted > 0 ? { value: savings / predicted, uncertainty: part } : undefined,
-    fractionalUncertainty: savings === 0 ? undefined : uncertainty / Math.abs(savings),
+    part:
+      predicted > 0
+        ? { value: savings / predicted, uncertainty: uncertainty / predicted }
+        : undefined,
+    bands,
+    fractionalUncertainty: savings === 0 ? undefined : bands.sunBaltazar / Math.abs(savings),
     model,
     errors,
     autocorrelation: correlation,

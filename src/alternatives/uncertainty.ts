@@ -32,24 +32,57 @@ export function independentDays(days: number, correlation: number): number {
   return Math.max((days * (1 - alike)) / (1 + alike), 1);
 }
 
-/**
- * Half the width of the band around the savings, as a part of what was predicted: the fractional
- * savings uncertainty times the savings fraction, so that it holds for savings of nothing, too.
- * Source: CalTRACK 2.0, 4.3.2.4.
- */
-export function uncertainPart(figures: {
-  /** Student's t for the confidence wanted and the divisor of `cvRmse`. */
-  readonly t: number;
+/** What a band around savings is made from. */
+export interface BandInput {
+  /**
+   * Student's t for the confidence wanted: by the divisor of `cvRmse`, as published, and by the
+   * independent days less the parameters.
+   */
+  readonly t: { readonly published: number; readonly independent: number };
   readonly cvRmse: number;
+  /** Mean of the baseline's days, mWh. */
+  readonly meanEnergy: number;
   readonly baselineDays: number;
   /** Of `independentDays`. */
   readonly independent: number;
   readonly reportingDays: number;
   /** From the first to the last day of the reporting period, months. */
   readonly months: number;
-}): number {
-  const { t, cvRmse, baselineDays, independent, reportingDays, months } = figures;
+  /** What the baseline would have drawn in the reporting period, mWh. */
+  readonly predicted: number;
+  /** Of the reporting days; see `LeastSquares`. */
+  readonly leverage: number;
+}
+
+/** Half the width of the band around the savings, mWh, by either way of reckoning it. */
+export interface Bands {
+  /**
+   * The published one: fractional savings uncertainty times savings, so that it holds for savings of
+   * nothing, too. Source: CalTRACK 2.0, 4.3.2.4.
+   */
+  readonly sunBaltazar: number;
+  /**
+   * The regression's own: every reporting day errs as the baseline's did, and the model is unsure of
+   * itself, the more so the further the weather is from the baseline's, and the fewer days it had.
+   * Source: prediction interval of ordinary least squares (any textbook), its variance inflated for
+   * errors that follow each other.
+   */
+  readonly regression: number;
+}
+
+/** The published band is too narrow after a short baseline; a test counts how often each holds. */
+export function bandsOf(input: BandInput): Bands {
+  const { t, cvRmse, baselineDays, independent, reportingDays, months } = input;
   const { a, b, d } = DAILY;
-  const spread = (baselineDays / independent) * (1 + 2 / independent) * (1 / reportingDays);
-  return t * (a * months ** 2 + b * months + d) * cvRmse * Math.sqrt(spread);
+  const alike = baselineDays / independent;
+  const corrected = a * months ** 2 + b * months + d;
+  const spread = (alike * (1 + 2 / independent)) / reportingDays;
+  return {
+    sunBaltazar: t.published * corrected * cvRmse * Math.sqrt(spread) * Math.abs(input.predicted),
+    regression:
+      t.independent *
+      cvRmse *
+      input.meanEnergy *
+      Math.sqrt(alike * (reportingDays + input.leverage)),
+  };
 }
