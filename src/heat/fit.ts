@@ -1,6 +1,7 @@
-import type { HeatDay, HeatMemory } from './memory.ts';
+import { dot, inverseOf, quadratic } from './matrix.ts';
+import { DIFFERENCE, type HeatDay, type HeatMemory, NEEDED, OTHER } from './memory.ts';
 import { type HeatModel, timeConstantH } from './model.ts';
-import { merged, noMoments, weighed } from './moments.ts';
+import { type Moments, merged, noMoments, productOf, weighed } from './moments.ts';
 import { studentT } from './student.ts';
 
 /** How far the fit is to be trusted, and what it lacks. */
@@ -20,15 +21,19 @@ export interface HeatFit extends HeatModel {
   readonly standardError: number;
   /** Of `lossWPerK`: holds the truth 19 times in 20. */
   readonly ci95: readonly [low: number, high: number];
-  /** Local knowledge rests on so many days and windows. */
+  /** How many days and windows it rests on. */
   readonly days: number;
   readonly windows: number;
   /** Standard deviation of T − T_room over the windows, K. */
   readonly spreadK: number;
   /** Mean of T − T_room over the windows, K; of the prior where there are none. */
   readonly meanK: number;
-  /** Variances of `lossWPerK` and `offsetW` and what they share: for bands of forecasts. */
-  readonly covariance: { readonly loss: number; readonly offset: number; readonly both: number };
+  /** Mean heat of other devices over the windows, W. */
+  readonly meanOtherW: number;
+  /** How much arrives of the heat that other devices are taken to put into the water; 1 at first. */
+  readonly otherFactor: number;
+  /** Of `lossWPerK`, `offsetW` and `otherFactor`, in this order: for the bands of forecasts. */
+  readonly covariance: readonly (readonly number[])[];
   /** How an hour's heat strays from the line, W; n hours stray by it over √n. */
   readonly hourlyNoiseW: number;
   /** Degrees of freedom of all this. */
@@ -41,6 +46,8 @@ const PRIOR_LOSS = 0.3;
 const PRIOR_EVAPORATION = 0.5;
 /** How wrong the assumed part of other devices' heat may be. Estimate. */
 const PRIOR_OTHER = 0.3;
+/** Two probes that do not agree, K. Estimate. */
+const PROBES = 0.05;
 /** A plug's scale: the class 1 of IEC 62053-21, which plugs seldom have been tested for. */
 const METER = 0.01;
 /** Before residuals tell: an hour strays by this part of the heat at `USUAL_K`. Estimate. */
@@ -56,45 +63,64 @@ const ENOUGH_SURE = 0.05;
 const HUBER = 1.345;
 const ROUNDS = 40;
 
+/** What is sought: UA, the offset, and how much of the other devices' heat arrives. */
 interface Solution {
-  readonly loss: number;
-  readonly offset: number;
-  readonly covariance: HeatFit['covariance'];
+  readonly values: readonly [loss: number, offset: number, other: number];
+  readonly covariance: readonly (readonly number[])[];
 }
 
-/** Bayes: prior and data, each by its certainty. */
-function solve(
-  prior: HeatModel,
-  sd: { loss: number; offset: number },
-  days: readonly HeatDay[],
-  weights: readonly number[],
-  variance: number,
-): Solution {
-  const all = days.reduce((sum, day, i) => merged(sum, weighed(day, weights[i] ?? 1)), noMoments);
-  const { weight, meanX, meanY } = all;
-  const lossPrior = 1 / sd.loss ** 2;
-  const offsetPrior = 1 / sd.offset ** 2;
-  const a = (all.xx + weight * meanX * meanX) / variance + lossPrior;
-  const b = (weight * meanX) / variance;
-  const c = weight / variance + offsetPrior;
-  const right = (all.xy + weight * meanX * meanY) / variance + lossPrior * prior.lossWPerK;
-  const up = (weight * meanY) / variance + offsetPrior * prior.offsetW;
-  const det = a * c - b * b;
-  return {
-    loss: (c * right - b * up) / det,
-    offset: (a * up - b * right) / det,
-    covariance: { loss: c / det, offset: a / det, both: -b / det },
-  };
+interface Prior {
+  readonly values: Solution['values'];
+  /** Standard deviations. */
+  readonly errors: readonly [number, number, number];
 }
 
-/** Σ w (y − line)² of a day's points. */
-function unexplained(day: HeatDay, { loss, offset }: Solution): number {
-  const about = day.yy - 2 * loss * day.xy + loss * loss * day.xx;
-  return Math.max(0, about) + day.weight * strayOf(day, { loss, offset }) ** 2;
+/** Σ w a b of two variables, about zero. */
+const rawOf = (all: Moments, a: number, b: number): number =>
+  productOf(all, a, b) + all.weight * (all.mean[a] ?? 0) * (all.mean[b] ?? 0);
+
+/** Bayes: prior and data, each by its certainty. Needed = UA·difference + offset − part·other. */
+function solve(prior: Prior, all: Moments, variance: number): Solution {
+  const [loss, offset, other] = prior.values;
+  const [lossError, offsetError, otherError] = prior.errors;
+  if (all.weight === 0) {
+    const covariance = prior.errors.map((error, i) =>
+      prior.errors.map((_, j) => (i === j ? error * error : 0)),
+    );
+    return { values: prior.values, covariance };
+  }
+  const sum = (variable: number) => (all.weight * (all.mean[variable] ?? 0)) / variance;
+  const raw = (a: number, b: number) => rawOf(all, a, b) / variance;
+  const covariance = inverseOf([
+    [raw(DIFFERENCE, DIFFERENCE) + lossError ** -2, sum(DIFFERENCE), -raw(DIFFERENCE, OTHER)],
+    [sum(DIFFERENCE), all.weight / variance + offsetError ** -2, -sum(OTHER)],
+    [-raw(DIFFERENCE, OTHER), -sum(OTHER), raw(OTHER, OTHER) + otherError ** -2],
+  ]);
+  const right = [
+    raw(DIFFERENCE, NEEDED) + loss * lossError ** -2,
+    sum(NEEDED) + offset * offsetError ** -2,
+    -raw(OTHER, NEEDED) + other * otherError ** -2,
+  ];
+  const [a, b, c] = covariance.map((row) => dot(row, right)) as [number, number, number];
+  return { values: [a, b, c], covariance };
 }
 
-const strayOf = (day: HeatDay, line: { loss: number; offset: number }): number =>
-  day.meanY - line.offset - line.loss * day.meanX;
+const strayOf = (day: HeatDay, { values: [loss, offset, other] }: Solution): number =>
+  (day.mean[NEEDED] ?? 0) -
+  offset -
+  loss * (day.mean[DIFFERENCE] ?? 0) +
+  other * (day.mean[OTHER] ?? 0);
+
+/** Σ w (needed − line)² of a day's windows. */
+function unexplained(day: HeatDay, line: Solution): number {
+  const [loss, , other] = line.values;
+  const by = [-loss, other, 1];
+  const about = by.reduce(
+    (sum, a, i) => sum + by.reduce((row, b, j) => row + a * b * productOf(day, i, j), 0),
+    0,
+  );
+  return Math.max(0, about) + day.weight * strayOf(day, line) ** 2;
+}
 
 function median(values: readonly number[]): number {
   const sorted = [...values].sort((x, y) => x - y);
@@ -144,57 +170,51 @@ function varianceOf(
  */
 export function fitOf(memory: HeatMemory, prior: HeatModel): HeatFit {
   const { days } = memory;
-  const all = days.reduce((sum, day) => merged(sum, day), noMoments);
-  const otherW =
-    all.weight > 0 ? days.reduce((sum, d) => sum + d.otherW * d.weight, 0) / all.weight : 0;
-  const sd = {
-    loss: PRIOR_LOSS * prior.lossWPerK,
-    offset: Math.hypot(
-      PRIOR_EVAPORATION * prior.offsetW,
-      PRIOR_OTHER * otherW,
-      0.01 * prior.lossWPerK,
-    ),
+  const scale = prior.lossWPerK;
+  const begin: Prior = {
+    values: [prior.lossWPerK, prior.offsetW, 1],
+    // Where nothing evaporates, what misleads a probe a little may still look like an offset.
+    errors: [
+      PRIOR_LOSS * scale,
+      Math.hypot(PRIOR_EVAPORATION * prior.offsetW, PROBES * scale),
+      PRIOR_OTHER,
+    ],
   };
   const guess = (PRIOR_NOISE * (prior.lossWPerK * USUAL_K + prior.offsetW)) ** 2;
-  let weights = days.map(() => 1);
   let variance = guess;
-  let line = solve(prior, sd, days, weights, variance);
+  let line = solve(begin, totalOf(days), variance);
   for (let round = 0; round < ROUNDS && days.length > 0; round += 1) {
-    weights = weightsOf(days, line);
+    const weights = weightsOf(days, line);
     variance = varianceOf(days, weights, line, guess);
-    const next = solve(prior, sd, days, weights, variance);
-    const moved = Math.abs(next.loss - line.loss);
+    const next = solve(begin, totalOf(days, weights), variance);
+    const moved = Math.abs(next.values[0] - line.values[0]);
     line = next;
-    if (moved < 1e-9 * prior.lossWPerK) break;
+    if (moved < 1e-9 * scale) break;
   }
-  return describe(prior, line, { days, variance, all });
+  return describe(prior, line, days, variance);
 }
+
+const totalOf = (days: readonly HeatDay[], weights?: readonly number[]): Moments =>
+  days.reduce<Moments>((sum, day, i) => merged(sum, weighed(day, weights?.[i] ?? 1)), noMoments);
 
 function describe(
   prior: HeatModel,
   line: Solution,
-  seen: { days: readonly HeatDay[]; variance: number; all: typeof noMoments },
+  days: readonly HeatDay[],
+  variance: number,
 ): HeatFit {
-  const { all, days } = seen;
-  // A tank that warms its room without end does not exist; a wild fit must not divide by nothing.
-  const lossWPerK = Math.max(line.loss, 0.1 * prior.lossWPerK);
-  const scale = METER ** 2 * (days.length > 0 ? 1 : 0);
-  const covariance = {
-    ...line.covariance,
-    loss: line.covariance.loss + scale * lossWPerK ** 2,
-  };
-  const standardError = Math.sqrt(covariance.loss);
-  const freedom = Math.max(3, days.length - 2 + PRIOR_NOISE_WORTH);
+  const all = totalOf(days);
+  // A tank that loses next to nothing does not exist; a wild fit must not divide by it.
+  const lossWPerK = Math.max(line.values[0], 0.1 * prior.lossWPerK);
+  const covariance = line.covariance.map((row) => [...row]);
+  const [first] = covariance;
+  // A wrong scale of the plug shows in no residual.
+  if (days.length > 0 && first?.[0] !== undefined) first[0] += (METER * lossWPerK) ** 2;
+  const standardError = Math.sqrt(quadratic(covariance, [1]));
+  const freedom = Math.max(3, days.length - 3 + PRIOR_NOISE_WORTH);
   const reach = (days.length > 0 ? studentT(freedom) : 1.96) * standardError;
-  const status =
-    days.length === 0
-      ? 'prior'
-      : days.length < ENOUGH_DAYS
-        ? 'not-enough-days'
-        : standardError > ENOUGH_SURE * lossWPerK
-          ? 'not-enough-spread'
-          : 'fitted';
-  const model = { lossWPerK, offsetW: line.offset, storeJPerK: prior.storeJPerK };
+  const status = statusOf(days.length, standardError / lossWPerK);
+  const model = { lossWPerK, offsetW: line.values[1], storeJPerK: prior.storeJPerK };
   return {
     ...model,
     status,
@@ -202,12 +222,20 @@ function describe(
     timeConstantH: timeConstantH(model),
     standardError,
     ci95: [Math.max(0, lossWPerK - reach), lossWPerK + reach],
+    otherFactor: line.values[2],
     days: days.length,
     windows: all.n,
-    spreadK: all.weight > 0 ? Math.sqrt(all.xx / all.weight) : 0,
-    meanK: all.weight > 0 ? all.meanX : USUAL_K,
+    spreadK: all.weight > 0 ? Math.sqrt(productOf(all, DIFFERENCE, DIFFERENCE) / all.weight) : 0,
+    meanK: all.mean[DIFFERENCE] ?? USUAL_K,
+    meanOtherW: all.mean[OTHER] ?? 0,
     covariance,
-    hourlyNoiseW: Math.sqrt(seen.variance),
+    hourlyNoiseW: Math.sqrt(variance),
     freedom,
   };
+}
+
+function statusOf(days: number, error: number): FitStatus {
+  if (days === 0) return 'prior';
+  if (days < ENOUGH_DAYS) return 'not-enough-days';
+  return error > ENOUGH_SURE ? 'not-enough-spread' : 'fitted';
 }

@@ -1,5 +1,6 @@
 import type { HeatFit } from './fit.ts';
 import { hoursToLimit } from './limit.ts';
+import { quadratic } from './matrix.ts';
 import { equilibrium, heatLoss } from './model.ts';
 import { studentT } from './student.ts';
 
@@ -10,11 +11,13 @@ export interface Banded {
   readonly high: number;
 }
 
-/** Variance of the line itself at this difference to the room, W². */
-export function lossVariance(fit: HeatFit, differenceK: number): number {
-  const { loss, offset, both } = fit.covariance;
-  return Math.max(0, loss * differenceK ** 2 + 2 * both * differenceK + offset);
-}
+/** What the heaters must give at this difference to the room, W; below 0 where they need not. */
+export const heaterNeed = (fit: HeatFit, differenceK: number, otherW: number): number =>
+  fit.lossWPerK * differenceK + fit.offsetW - fit.otherFactor * otherW;
+
+/** Variance of `heaterNeed` from what the fit does not know, W². */
+export const needVariance = (fit: HeatFit, differenceK: number, otherW: number): number =>
+  Math.max(0, quadratic(fit.covariance, [differenceK, 1, -otherW]));
 
 export interface Conditions {
   /** The water that is kept, °C. */
@@ -40,10 +43,11 @@ export function expectedDuty(
 ): Banded | undefined {
   if (!(at.heaterW > 0)) return undefined;
   const differenceK = at.tankC - at.roomC;
-  const heatW = heatLoss(fit, at.tankC, at.roomC) - at.otherW;
+  const heatW = heaterNeed(fit, differenceK, at.otherW);
   const noise = fit.hourlyNoiseW ** 2 / hours;
   const reach =
-    studentT(fit.freedom, confidence) * Math.sqrt(lossVariance(fit, differenceK) + noise);
+    studentT(fit.freedom, confidence) *
+    Math.sqrt(needVariance(fit, differenceK, at.otherW) + noise);
   const duty = (watts: number) => Math.min(1, Math.max(0, watts / at.heaterW));
   return { value: duty(heatW), low: duty(heatW - reach), high: duty(heatW + reach) };
 }
@@ -53,11 +57,12 @@ export function expectedDuty(
  * `low` and `high` are how sure that is; the cautious figure is `high`.
  */
 export function coldestRoom(fit: HeatFit, at: Omit<Conditions, 'roomC'>): Banded {
-  const heatW = at.heaterW + at.otherW - fit.offsetW;
+  const heatW = at.heaterW + fit.otherFactor * at.otherW - fit.offsetW;
   const value = at.tankC - heatW / fit.lossWPerK;
   // By the slopes of heat / UA: what the line does not know, over UA, is what the room may differ.
   const reach =
-    (studentT(fit.freedom) * Math.sqrt(lossVariance(fit, at.tankC - value))) / fit.lossWPerK;
+    (studentT(fit.freedom) * Math.sqrt(needVariance(fit, at.tankC - value, at.otherW))) /
+    fit.lossWPerK;
   return { value, low: value - reach, high: value + reach };
 }
 
@@ -108,7 +113,7 @@ export const hoursIfHeatersStop = (
   fit: HeatFit,
   at: Omit<Conditions, 'heaterW'>,
   minC: number,
-): TimeLeft => timeLeft(fit, { ...at, heatW: at.otherW }, minC, 'below');
+): TimeLeft => timeLeft(fit, { ...at, heatW: fit.otherFactor * at.otherW }, minC, 'below');
 
 /**
  * Until the water rises to `maxC` if heaters of `stuckW` stay on from now.
@@ -119,8 +124,8 @@ export const hoursIfStuckOn = (
   at: Omit<Conditions, 'heaterW'>,
   stuckW: number,
   maxC: number,
-): TimeLeft => timeLeft(fit, { ...at, heatW: at.otherW + stuckW }, maxC, 'above');
+): TimeLeft => timeLeft(fit, { ...at, heatW: fit.otherFactor * at.otherW + stuckW }, maxC, 'above');
 
 /** Where the water comes to rest with the heaters always on, °C: below what is kept, it is too cold. */
 export const warmestHeld = (fit: HeatFit, at: Conditions): number =>
-  equilibrium(fit, at.roomC, at.heaterW + at.otherW);
+  equilibrium(fit, at.roomC, at.heaterW + fit.otherFactor * at.otherW);

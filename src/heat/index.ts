@@ -6,9 +6,10 @@ export {
   type Conditions,
   coldestRoom,
   expectedDuty,
+  heaterNeed,
   hoursIfHeatersStop,
   hoursIfStuckOn,
-  lossVariance,
+  needVariance,
   type TimeLeft,
   tradeHeaterW,
   warmestHeld,
@@ -32,7 +33,7 @@ export {
   timeConstantH,
   warmingRate,
 } from './model.ts';
-export { type Moments, merged, noMoments, weighed, withPoint } from './moments.ts';
+export { type Moments, merged, noMoments, productOf, weighed, withPoint } from './moments.ts';
 export {
   forecastNight,
   type NightFigure,

@@ -2,16 +2,23 @@ import { CodedError, DAY, HOUR, type Instant } from '../units/index.ts';
 import { type Moments, noMoments, withPoint } from './moments.ts';
 import type { HeatWindow } from './windows.ts';
 
-/** A UTC day's windows: x is T − T_room, K; y is the heat lost, W; weights are hours. */
+/**
+ * A UTC day's windows, weighed by their hours. Variables: T − T_room, K; heat of other devices, W;
+ * heat of the heaters less what the water stored, W.
+ */
 export interface HeatDay extends Moments {
   /** Days since 1970-01-01. */
   readonly day: number;
-  /** Mean heat of other devices in them, W. */
-  readonly otherW: number;
 }
 
+/** Places of a day's variables. */
+export const DIFFERENCE = 0;
+export const OTHER = 1;
+export const NEEDED = 2;
+const VARIABLES = 3;
+
 /**
- * What a tank has shown of its heat loss. Plain JSON of a bounded size: nine numbers a day. Not one
+ * What a tank has shown of its heat loss. Plain JSON of a bounded size: fifteen numbers a day. Not one
  * running sum, since the fit weighs days anew each time, and forgets old ones.
  */
 export interface HeatMemory {
@@ -23,7 +30,7 @@ export interface HeatMemory {
 }
 
 /** Longer ago the lid, the light or the season was another. Judgment, no source. */
-const KEPT_DAYS = 45;
+const KEPT_DAYS = 30;
 
 export const emptyHeatMemory: HeatMemory = { version: 1, until: 0 as Instant, days: [] };
 
@@ -37,19 +44,12 @@ export function withWindow(memory: HeatMemory, window: HeatWindow, storeJPerK: n
   if (from < memory.until || !(to > from)) return memory;
   const hours = (to - from) / HOUR;
   const storedW = (storeJPerK * window.changeK) / (hours * 3600);
-  const lostW = window.heaterW + window.otherW - storedW;
-  const differenceK = window.meanTankC - window.meanRoomC;
-  if (!Number.isFinite(lostW) || !Number.isFinite(differenceK)) return memory;
+  const values = [window.meanTankC - window.meanRoomC, window.otherW, window.heaterW - storedW];
+  if (!values.every(Number.isFinite)) return memory;
   const day = Math.floor(from / DAY);
   const last = memory.days.at(-1);
   const same = last?.day === day ? last : undefined;
-  const moments = withPoint(same ?? noMoments, differenceK, lostW, hours);
-  const before = same?.otherW ?? 0;
-  const today: HeatDay = {
-    ...moments,
-    day,
-    otherW: before + ((window.otherW - before) * hours) / moments.weight,
-  };
+  const today: HeatDay = { day, ...withPoint(same ?? noMoments, values, hours) };
   const earlier = same === undefined ? memory.days : memory.days.slice(0, -1);
   return {
     version: 1,
@@ -58,7 +58,13 @@ export function withWindow(memory: HeatMemory, window: HeatWindow, storeJPerK: n
   };
 }
 
-const NUMBERS = ['day', 'n', 'weight', 'meanX', 'meanY', 'xx', 'xy', 'yy', 'otherW'] as const;
+const numbers = (values: unknown, length: number): boolean =>
+  Array.isArray(values) && values.length === length && values.every(Number.isFinite);
+
+const isDay = (day: Partial<HeatDay> | null): boolean =>
+  numbers([day?.day, day?.n, day?.weight], 3) &&
+  numbers(day?.mean, VARIABLES) &&
+  numbers(day?.products, VARIABLES ** 2);
 
 /**
  * A memory as it was stored.
@@ -70,7 +76,7 @@ export function readHeatMemory(stored: unknown): HeatMemory {
     memory?.version === 1 &&
     Number.isFinite(memory.until) &&
     Array.isArray(memory.days) &&
-    memory.days.every((day) => NUMBERS.every((key) => Number.isFinite(day?.[key])));
+    memory.days.every(isDay);
   if (!sound) {
     throw new CodedError(
       'AMP_HEAT_MEMORY',

@@ -9,8 +9,7 @@ import {
   SLOT,
 } from '../units/index.ts';
 import type { HeatFit } from './fit.ts';
-import { lossVariance } from './forecast.ts';
-import { heatLoss } from './model.ts';
+import { heaterNeed, needVariance } from './forecast.ts';
 import type { RoomForecast } from './room-forecast.ts';
 
 /** What a tank's heaters will draw in a span of slots to come. */
@@ -66,10 +65,13 @@ const SLOT_H = SLOT / HOUR;
 export function forecastNight(fit: HeatFit, input: NightInput): NightForecast {
   const { room, tankC, heaterW, bandK } = input;
   const length = room.roomC.length;
+  const slotAt = (i: number) => (input.from + i * SLOT) as Instant;
   const hours = length * SLOT_H;
   const roomC = room.roomC.reduce((sum, value) => sum + value, 0) / Math.max(1, length);
+  const otherW =
+    room.roomC.reduce((sum, _, i) => sum + input.otherW(slotAt(i)), 0) / Math.max(1, length);
   const variance =
-    lossVariance(fit, tankC - roomC) +
+    needVariance(fit, tankC - roomC, otherW) +
     (fit.lossWPerK * room.errorK) ** 2 +
     fit.hourlyNoiseW ** 2 / Math.max(hours, SLOT_H) +
     ((fit.storeJPerK * bandK) / (Math.max(hours, SLOT_H) * 3600)) ** 2 / UNIFORM_DIFFERENCE;
@@ -79,8 +81,8 @@ export function forecastNight(fit: HeatFit, input: NightInput): NightForecast {
     let money: number | undefined = 0;
     let short = 0;
     room.roomC.forEach((air, i) => {
-      const slot = (input.from + i * SLOT) as Instant;
-      const wanted = heatLoss(fit, tankC, air) + shiftW - input.otherW(slot);
+      const slot = slotAt(i);
+      const wanted = heaterNeed(fit, tankC - air, input.otherW(slot)) + shiftW;
       if (wanted > heaterW) short += 1;
       const slotEnergy = milliwattHours(Math.min(heaterW, Math.max(0, wanted)) * SLOT_H * 1000);
       energy += slotEnergy;
@@ -93,7 +95,7 @@ export function forecastNight(fit: HeatFit, input: NightInput): NightForecast {
   const [low, middle, high] = [at(-reach), at(0), at(reach)];
   return {
     from: input.from,
-    to: (input.from + length * SLOT) as Instant,
+    to: slotAt(length),
     energy: { value: middle.energy, low: low.energy, high: high.energy },
     cost: bandOf(low.money, middle.money, high.money),
     roomC,
