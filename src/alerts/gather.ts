@@ -1,6 +1,7 @@
 import type { Instant } from '../units/index.ts';
 import type { Alert } from './alert.ts';
 import type { Because } from './story.ts';
+import type { AfterTendingReason } from './tending.ts';
 import { type Change, isWorse, type Why } from './trouble.ts';
 
 /** One change of one alert that the keeper is to hear of. */
@@ -47,24 +48,39 @@ export function gather<Item extends News>(
 
 /** News with the same text belong to one event. */
 export function eventOf({ alert, change, room, tank }: News): string {
-  const { watch, subject } = alert;
-  const ownTank = subject.kind === 'tank' ? subject.id : tank;
+  const { subject } = alert;
   if (change === 'repeated') return change;
-  if (isPowerCut(alert)) return `${change} silent ${room ?? subject.id}`;
-  switch (watch) {
+  const kind = kindOf(alert);
+  const place = kind === 'silent' ? room : subject.kind === 'tank' ? subject.id : tank;
+  return kind === undefined || place === undefined ? alert.id : `${change} ${kind} ${place}`;
+}
+
+/** What happens to a room or a tank, as far as several watches may tell of it. */
+function kindOf(alert: Alert): 'silent' | 'warm' | 'cold' | undefined {
+  if (isPowerCut(alert)) return 'silent';
+  switch (alert.watch) {
     case 'plug-silent':
     case 'probe-silent':
-      return room === undefined ? alert.id : `${change} silent ${room}`;
+      return 'silent';
     case 'heater-stuck-on':
     case 'tank-too-warm':
-      return ownTank === undefined ? alert.id : `${change} warm ${ownTank}`;
+      return 'warm';
     case 'heater-not-heating':
     case 'tank-too-cold':
-      return ownTank === undefined ? alert.id : `${change} cold ${ownTank}`;
+      return 'cold';
+    case 'after-tending':
+      return WHAT_IS_LEFT_OFF[alert.reason];
     default:
-      return alert.id;
+      return undefined;
   }
 }
+
+/** A reminder goes along with what tells of the same device. */
+const WHAT_IS_LEFT_OFF: Readonly<Record<string, 'silent' | 'cold'>> = {
+  'heater-off': 'cold',
+  'plug-away': 'silent',
+  'probe-away': 'silent',
+} satisfies Partial<Record<AfterTendingReason, 'silent' | 'cold'>>;
 
 /** The name is of the watches' list. */
 export const isPowerCut = ({ watch }: Pick<Alert, 'watch'>): boolean =>

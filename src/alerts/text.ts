@@ -52,7 +52,8 @@ function eventText(telling: Telling, write: Writer, now: Instant): AlertText {
     const names = listed(also.map(({ subject }) => write.name(subject)));
     return { ...lead, evidence: [...lead.evidence, `Silent with it: ${names}.`], cautions };
   }
-  if (isSilence(alert)) return { ...silenceText(telling, texts, write), cautions };
+  if (isSilence(alert) && also.every(isSilence))
+    return { ...silenceText(telling, texts, write), cautions };
   return {
     ...lead,
     title: texts.map((text) => text.title).join('. '),
