@@ -3,7 +3,7 @@ import { CodedError, DAY, type LocalDate, type MilliwattHours } from '../units/i
 /** What is known of one local day. */
 export interface ProofDay {
   readonly date: LocalDate;
-  /** What the devices under study drew, whole mWh. */
+  /** What the devices under study drew, whole mWh, in as many hours as the clock gave the day. */
   readonly energy: MilliwattHours;
   /**
    * Mean of the air that they heat against, °C: the room for a tank's heater, outdoors for a room's.
@@ -19,6 +19,7 @@ export interface UsedDay {
   /** Days since 1970-01-01, so that neighbors differ by one. */
   readonly number: number;
   readonly energy: number;
+  /** Without meaning where no weather is asked for. */
   readonly meanC: number;
 }
 

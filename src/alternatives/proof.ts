@@ -1,5 +1,10 @@
 import { type MilliwattHours, milliwattHours } from '../units/index.ts';
-import { type BaselineModel, energyOn, fitBaseline } from './baseline-model.ts';
+import {
+  type BaselineModel,
+  energyOn,
+  type FittedBaseline,
+  fitBaseline,
+} from './baseline-model.ts';
 import { checkOrder, type Period, type PeriodUse, type ProofDay, periodOf } from './day.ts';
 import { type Doubt, doubtsOf, type Shortfall, spreadOf } from './doubts.ts';
 import { type FitErrors, fitErrors } from './fit-errors.ts';
@@ -90,7 +95,7 @@ export function prove(given: {
 
   const fitted = fitBaseline(baseline.days, weather);
   if (fitted === undefined) return notYet({ kind: 'no-answer-to-weather' });
-  const { model, residuals, leverage } = fitted;
+  const { model, residuals } = fitted;
   const measured = baseline.days.map(({ energy }) => energy);
   const modeled = measured.map((energy, at) => energy - (residuals[at] ?? 0));
   const errors = fitErrors(measured, modeled, model.parameters, denominator);
@@ -98,29 +103,46 @@ export function prove(given: {
   const t = studentT(confidence, errors.divisor);
   if (!answers(model, t)) return notYet({ kind: 'no-answer-to-weather' });
 
-  const sum = (energies: number[]) => energies.reduce((total, one) => total + one, 0);
-  const predicted = milliwattHours(sum(reporting.days.map((day) => energyOn(model, day.meanC))));
-  const actual = milliwattHours(sum(reporting.days.map((day) => day.energy)));
+  return {
+    ...periods,
+    confidence,
+    ...compare(fitted, errors, t, { baseline, reporting, confidence }),
+    model,
+    errors,
+    doubts: doubtsOf(baseline, reporting, model, errors, options.maxCvRmse),
+  };
+}
+
+/** The baseline's model in the weather of the reporting period, against what was drawn. */
+function compare(
+  { model, residuals, leverage }: FittedBaseline,
+  { cvRmse }: FitErrors,
+  t: number,
+  given: { baseline: Period; reporting: Period; confidence: number },
+) {
+  const baseline = given.baseline.days;
+  const reporting = given.reporting.days;
+  const predicted = milliwattHours(sum(reporting.map(({ meanC }) => energyOn(model, meanC))));
+  const actual = milliwattHours(sum(reporting.map(({ energy }) => energy)));
   const savings = milliwattHours(predicted - actual);
-  const correlation = autocorrelation(baseline.days, residuals);
-  const independent = independentDays(model.days, correlation);
+
+  const correlation = autocorrelation(baseline, residuals);
+  const independent = independentDays(baseline.length, correlation);
   const freedom = Math.max(Math.floor(independent) - model.parameters.all, 1);
   const bands = bandsOf({
-    t: { published: t, independent: studentT(confidence, freedom) },
-    cvRmse: errors.cvRmse,
-    meanEnergy: sum(measured) / model.days,
-    baselineDays: model.days,
+    t: { published: t, independent: studentT(given.confidence, freedom) },
+    cvRmse,
+    meanEnergy: sum(baseline.map(({ energy }) => energy)) / baseline.length,
+    baselineDays: baseline.length,
     independent,
-    reportingDays: reporting.days.length,
-    months: months(reporting),
+    reportingDays: reporting.length,
+    months: months(given.reporting),
     predicted,
-    leverage: leverage(reporting.days),
+    leverage: leverage(reporting),
   });
   const uncertainty = milliwattHours(Math.max(bands.sunBaltazar, bands.regression));
   return {
     verdict: verdictOf(savings, uncertainty),
-    ...periods,
-    confidence,
     actual,
     predicted: { value: predicted, uncertainty },
     savings: { value: savings, uncertainty },
@@ -130,11 +152,8 @@ export function prove(given: {
         : undefined,
     bands,
     fractionalUncertainty: savings === 0 ? undefined : bands.sunBaltazar / Math.abs(savings),
-    model,
-    errors,
     autocorrelation: correlation,
     independentDays: independent,
-    doubts: doubtsOf(baseline, reporting, model, errors, options.maxCvRmse),
   };
 }
 
@@ -163,6 +182,9 @@ const answers = ({ heating, cooling }: BaselineModel, t: number): boolean =>
   [heating, cooling].every(
     (one) => one === undefined || one.perDegreeDay.value > t * one.perDegreeDay.standardError,
   );
+
+const sum = (energies: readonly number[]): number =>
+  energies.reduce((total, one) => total + one, 0);
 
 const months = ({ days }: Period): number =>
   ((days.at(-1)?.number ?? 0) - (days[0]?.number ?? 0) + 1) / MONTH;
