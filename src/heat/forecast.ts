@@ -19,6 +19,17 @@ export const heaterNeed = (fit: HeatFit, differenceK: number, otherW: number): n
 export const needVariance = (fit: HeatFit, differenceK: number, otherW: number): number =>
   Math.max(0, quadratic(fit.covariance, [differenceK, 1, -otherW]));
 
+/** The difference of two values anywhere in a band has this part of its square as variance. */
+const UNIFORM_DIFFERENCE = 6;
+
+/**
+ * Variance of the heaters' mean power over `hours`, W²: of how an hour strays, and of where in its
+ * band the thermostat happens to begin and to end.
+ */
+export const scatterOf = (fit: HeatFit, hours: number, bandK: number): number =>
+  fit.hourlyNoiseW ** 2 / hours +
+  ((fit.storeJPerK * bandK) / (hours * 3600)) ** 2 / UNIFORM_DIFFERENCE;
+
 export interface Conditions {
   /** The water that is kept, °C. */
   readonly tankC: number;
@@ -32,19 +43,19 @@ export interface Conditions {
 
 /**
  * The part of the time that the heaters should draw, 0–1, and the band that it should stay in when
- * taken over `hours`. Undefined without heaters. At 1 the water cannot be held.
+ * taken over so many hours, with a thermostat of this band. Undefined without heaters. At 1 the water cannot be held.
  * @param confidence 0.99 for a watch that must not cry wolf
  */
 export function expectedDuty(
   fit: HeatFit,
   at: Conditions,
-  hours: number,
+  over: { readonly hours: number; readonly bandK: number },
   confidence: 0.95 | 0.99 = 0.95,
 ): Banded | undefined {
   if (!(at.heaterW > 0)) return undefined;
   const differenceK = at.tankC - at.roomC;
   const heatW = heaterNeed(fit, differenceK, at.otherW);
-  const noise = fit.hourlyNoiseW ** 2 / hours;
+  const noise = scatterOf(fit, over.hours, over.bandK);
   const reach =
     studentT(fit.freedom, confidence) *
     Math.sqrt(needVariance(fit, differenceK, at.otherW) + noise);
@@ -75,10 +86,13 @@ export const tradeHeaterW = (liters: number): readonly [from: number, to: number
   TRADE_W_PER_L[1] * liters,
 ];
 
+/** C may be so far off: gravel, rock, a sump. Estimate. */
+const STORE_ERROR = 0.1;
+
 /** Hours from now. Undefined: never, as far as that is known. */
 export interface TimeLeft {
   readonly hours: number | undefined;
-  /** The least and the most it may be, by the fit's interval. */
+  /** The least and the most it may be, by the fit's interval and ±10 % of what the tank stores. */
   readonly soonest: number | undefined;
   readonly latest: number | undefined;
 }
@@ -103,8 +117,8 @@ function timeLeft(
   const known = ends.filter((end) => end !== undefined);
   return {
     hours,
-    soonest: known.length > 0 ? Math.min(...known) : undefined,
-    latest: known.length === ends.length ? Math.max(...known) : undefined,
+    soonest: known.length > 0 ? Math.min(...known) * (1 - STORE_ERROR) : undefined,
+    latest: known.length === ends.length ? Math.max(...known) * (1 + STORE_ERROR) : undefined,
   };
 }
 

@@ -10,6 +10,7 @@ export {
   hoursIfHeatersStop,
   hoursIfStuckOn,
   needVariance,
+  scatterOf,
   type TimeLeft,
   tradeHeaterW,
   warmestHeld,

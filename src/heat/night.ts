@@ -9,7 +9,7 @@ import {
   SLOT,
 } from '../units/index.ts';
 import type { HeatFit } from './fit.ts';
-import { heaterNeed, needVariance } from './forecast.ts';
+import { heaterNeed, needVariance, scatterOf } from './forecast.ts';
 import type { RoomForecast } from './room-forecast.ts';
 
 /** What a tank's heaters will draw in a span of slots to come. */
@@ -54,8 +54,6 @@ export interface NightInput {
 
 /** Of a normal distribution: 9 in 10 lie within. */
 const NINE_IN_TEN = 1.645;
-/** The difference of two values anywhere in a band has this part of its square as variance. */
-const UNIFORM_DIFFERENCE = 6;
 const SLOT_H = SLOT / HOUR;
 
 /**
@@ -73,8 +71,7 @@ export function forecastNight(fit: HeatFit, input: NightInput): NightForecast {
   const variance =
     needVariance(fit, tankC - roomC, otherW) +
     (fit.lossWPerK * room.errorK) ** 2 +
-    fit.hourlyNoiseW ** 2 / Math.max(hours, SLOT_H) +
-    ((fit.storeJPerK * bandK) / (Math.max(hours, SLOT_H) * 3600)) ** 2 / UNIFORM_DIFFERENCE;
+    scatterOf(fit, Math.max(hours, SLOT_H), bandK);
   const reach = NINE_IN_TEN * Math.sqrt(variance);
   const at = (shiftW: number) => {
     let energy = 0;

@@ -1,28 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import {
-  cutWindows,
   emptyHeatMemory,
   fitOf,
   type HeatFit,
-  type HeatMemory,
   heatLoss,
   type TankSlot,
-  withWindow,
 } from '../../src/heat/index.ts';
 import { runs } from '../units/runs.ts';
+import { fittedTo, learned } from './learned.ts';
 import { type Circumstances, type Simulated, simulateTank } from './simulated-tank.ts';
 
 const SLOTS_A_DAY = 96;
-
-function learn(slots: readonly TankSlot[], storeJPerK: number): HeatMemory {
-  return cutWindows(slots).reduce(
-    (memory, window) => withWindow(memory, window, storeJPerK),
-    emptyHeatMemory,
-  );
-}
-
-const fitted = (tank: Simulated, slots = tank.slots): HeatFit =>
-  fitOf(learn(slots, tank.prior.storeJPerK), tank.prior);
 
 const TANKS = runs(150).numRuns;
 
@@ -30,7 +18,7 @@ const TANKS = runs(150).numRuns;
 function survey(given: Omit<Circumstances, 'seed'>, change?: (tank: Simulated) => TankSlot[]) {
   const all = Array.from({ length: TANKS }, (_, i) => {
     const tank = simulateTank({ ...given, seed: 1_000 + i });
-    const fit = fitted(tank, change?.(tank) ?? tank.slots);
+    const fit = fittedTo(tank, change?.(tank) ?? tank.slots);
     const { lossWPerK } = tank.truth;
     return {
       fit,
@@ -103,7 +91,7 @@ describe('the interval stays honest', () => {
 
 describe('what goes wrong for a while', () => {
   const tank = simulateTank({ seed: 7, days: 21, change: 2 });
-  const before = fitted(tank);
+  const before = fittedTo(tank);
   /** The lid off for two days: half as much heat again. */
   const open = tank.slots.map((slot, i) => {
     const off = i >= 9 * SLOTS_A_DAY && i < 11 * SLOTS_A_DAY;
@@ -111,7 +99,7 @@ describe('what goes wrong for a while', () => {
   });
 
   it('moves a robust fit by little: two days of 21 without a lid', () => {
-    const after = fitted(tank, open);
+    const after = fittedTo(tank, open);
     const seen = (fit: HeatFit) => heatLoss(fit, tank.set, tank.set - before.meanK);
     expect(seen(after) / seen(before) - 1).toBeLessThan(0.02);
     // Least squares would have taken in 2/21 of the half: 4.8 %.
@@ -123,7 +111,7 @@ describe('what goes wrong for a while', () => {
       disturbed: slot.disturbed || slot.heaterW !== tank.slots[i]?.heaterW,
       doubtful: i >= 9 * SLOTS_A_DAY && i < 11 * SLOTS_A_DAY,
     }));
-    const after = fitted(tank, known);
+    const after = fittedTo(tank, known);
     expect(after.lossWPerK / before.lossWPerK).toBeCloseTo(1, 1);
     expect(after.days).toBeLessThan(before.days);
   });
@@ -148,7 +136,7 @@ describe('before anything is seen', () => {
       heaterW: 0,
       otherW: 1,
     }));
-    const fit = fitOf(learn(slots, prior.storeJPerK), prior);
+    const fit = fitOf(learned(slots, prior.storeJPerK), prior);
     expect(fit.status).toBe('not-enough-spread');
     expect(fit.standardError / fit.lossWPerK).toBeGreaterThan(0.25);
   });
