@@ -47,6 +47,12 @@ export { type HeatPrior, type HeatSetting, modelFromGeometry, priorFromGeometry 
 export { forecastRoom, type RoomForecast, type RoomNight } from './room-forecast.ts';
 export { studentT } from './student.ts';
 export {
+  type SlotMean,
+  type TankRecord,
+  tankSlots,
+  type WarmingDevice,
+} from './tank-slots.ts';
+export {
   learnThermostat,
   type Switching,
   type Thermostat,
