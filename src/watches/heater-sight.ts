@@ -5,7 +5,11 @@ import {
   thermostatOf,
 } from '../heat/index.ts';
 import type { Instant, Millis } from '../units/index.ts';
+import { createDuty, type Duty, noteStretch } from './duty.ts';
+import { medianOf } from './median.ts';
 import type { PlannedHeater } from './plan.ts';
+import { learnStrength, type Strength } from './strength.ts';
+import { noteSwitchOff, type SwitchOffs } from './switch-offs.ts';
 
 /** What a heater's plug has shown of it. Powers in W. */
 export interface HeaterSight {
@@ -26,6 +30,14 @@ export interface HeaterSight {
   learned: Thermostat | undefined;
   /** Median of `onPowers`. */
   onPower: number | undefined;
+  /** Powers of the run that goes on, the newest of them. */
+  runPowers: number[];
+  /** Undefined before the first whole run. */
+  strength: Strength | undefined;
+  duty: Duty;
+  /** When it switched, the newest last. */
+  readonly switched: Instant[];
+  switchOffs: SwitchOffs;
 }
 
 export const createHeaterSight = (id: string): HeaterSight => ({
@@ -39,19 +51,21 @@ export const createHeaterSight = (id: string): HeaterSight => ({
   thermostat: undefined,
   learned: undefined,
   onPower: undefined,
+  runPowers: [],
+  strength: undefined,
+  duty: createDuty(),
+  switched: [],
+  switchOffs: [],
 });
 
 const POWERS = 15;
 const RUNS = 20;
+/** Twelve periods, to see whether they are alike. */
+export const SWITCHINGS_KEPT = 25;
 /** From this part of its on-power on a heater draws. */
 const DRAWS = 0.1;
 /** No heater takes less, W. */
 const LEAST_POWER = 1;
-
-function medianOf(values: readonly number[]): number | undefined {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1];
-}
 
 /** Below this power the heater draws nothing, W. */
 export const idleBelow = (plan: PlannedHeater, heater: HeaterSight, fraction: number): number =>
@@ -79,6 +93,9 @@ export function notePower(
   idleFraction: number,
   seen: PowerSeen,
 ): void {
+  if (heater.powerAt !== undefined && heater.drawing !== undefined && !seen.afterSilence) {
+    noteStretch(heater.duty, heater.powerAt, seen.at, heater.drawing);
+  }
   heater.power = seen.power;
   heater.powerAt = seen.at;
   const drawing =
@@ -91,7 +108,14 @@ export function notePower(
   if (drawing) notePowerOn(heater, seen.power);
   if (drawing === heater.drawing) {
     if (seen.afterSilence) heater.since = seen.at;
+    if (drawing) noteRunPower(heater, seen.power);
     return;
+  }
+  if (!drawing && heater.drawing === true) noteRun(heater, plan, seen);
+  heater.runPowers = drawing ? [seen.power] : [];
+  if (heater.drawing !== undefined) {
+    if (heater.switched.length === SWITCHINGS_KEPT) heater.switched.shift();
+    heater.switched.push(seen.at);
   }
   if (heater.drawing !== undefined && !seen.afterSilence && seen.sharp) {
     noteSwitching(heater, drawing, seen);
@@ -108,6 +132,20 @@ function notePowerOn(heater: HeaterSight, power: number): void {
   if (onPowers.length < POWERS || heater.onPower === undefined) heater.onPower = medianOf(onPowers);
 }
 
+function noteRunPower({ runPowers }: HeaterSight, power: number): void {
+  if (runPowers.length === POWERS) runPowers.shift();
+  runPowers.push(power);
+}
+
+/** A run's first power is an inrush as often as not, where there are others. */
+function noteRun(heater: HeaterSight, { nameplate }: PlannedHeater, { at }: PowerSeen): void {
+  const [, ...later] = heater.runPowers;
+  const power = medianOf(later.length > 0 ? later : heater.runPowers);
+  if (power !== undefined) {
+    heater.strength = learnStrength(heater.strength, { power, nameplate, at });
+  }
+}
+
 function noteSwitching(heater: HeaterSight, drawing: boolean, seen: PowerSeen): void {
   heater.onPower = medianOf(heater.onPowers) ?? heater.onPower;
   if (!drawing && heater.since !== undefined) {
@@ -116,6 +154,7 @@ function noteSwitching(heater: HeaterSight, drawing: boolean, seen: PowerSeen): 
   }
   const temperature = seen.temperature(seen.at);
   if (temperature === undefined) return;
+  if (!drawing) heater.switchOffs = noteSwitchOff(heater.switchOffs, temperature, seen.at);
   heater.thermostat = learnThermostat(heater.thermostat, {
     temperature,
     drawing,

@@ -30,6 +30,9 @@ export interface HeaterInput {
   readonly heater: HeaterView;
   /** Another heater of the same tank draws. */
   readonly anotherHeats: boolean;
+  /** The other heaters of the tank. */
+  readonly others: readonly HeaterView[];
+  readonly chillers: readonly HeaterView[];
 }
 
 const unlearned: HeaterStuckOnState = { warm: openLatch, hot: openLatch };

@@ -1,8 +1,15 @@
-export { type BlindWatch, blindWithout } from './blind.ts';
 export type { AirStoppedReason } from './air-stopped.ts';
+export { type BlindWatch, blindWithout } from './blind.ts';
+export { DUTY_SPAN, type DutyUnexplainedReason, type ExpectedDuty } from './duty-unexplained.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
+export type { HeaterAgainstChillerReason } from './heater-against-chiller.ts';
+export type { HeaterChatteringReason } from './heater-chattering.ts';
+export type { HeaterDriftingReason } from './heater-drifting.ts';
 export type { HeaterNotHeatingReason } from './heater-not-heating.ts';
+export type { HeaterOvermatchedReason } from './heater-overmatched.ts';
 export type { HeaterStuckOnReason } from './heater-stuck-on.ts';
+export type { HeaterUnheardReason } from './heater-unheard.ts';
+export type { HeaterWeakReason } from './heater-weak.ts';
 export {
   type Look,
   lookAround,
@@ -21,12 +28,14 @@ export {
   type WatchPlan,
 } from './plan.ts';
 export type { PlugSilentReason } from './plug-silent.ts';
+export type { ProbeFrozenReason } from './probe-frozen.ts';
 export type { ProbeSilentReason } from './probe-silent.ts';
 export type { RoomCoolingReason } from './room-cooling.ts';
 export { inUse, tankOf } from './served.ts';
 export {
   createSights,
   lostTouch,
+  resetLearned,
   type SavedSight,
   type Sights,
   savedSights,

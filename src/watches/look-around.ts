@@ -1,11 +1,13 @@
 import { type Instant, MINUTE } from '../units/index.ts';
+import type { ExpectedDuty } from './duty-unexplained.ts';
 import type { Finding, Subject, WatchName } from './finding.ts';
-import { lookAtHeaterNotHeating } from './heater-not-heating.ts';
-import { type HeaterInput, lookAtHeaterStuckOn } from './heater-stuck-on.ts';
 import type { TankInput } from './kept-range.ts';
 import { lookAtGear } from './look-at-gear.ts';
+import { lookAtHeaters, type SeenHeater } from './look-at-heaters.ts';
+import type { Place, Watcher } from './look-with.ts';
 import type { PlannedRoom, PlannedTank, WatchPlan } from './plan.ts';
 import { lookAtPlugSilent } from './plug-silent.ts';
+import { lookAtProbeFrozen, type ProbeFrozenInput } from './probe-frozen.ts';
 import { lookAtProbeSilent } from './probe-silent.ts';
 import { lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
 import {
@@ -45,18 +47,12 @@ export interface Moment {
   readonly now: Instant;
   /** Since when the broker has been there without a break; undefined while it is not. */
   readonly connectedSince: Instant | undefined;
+  /** By tank: what its fitted heat loss expects of its heaters. Left out where nothing is fitted. */
+  readonly expectedDuty?: ReadonlyMap<string, ExpectedDuty> | undefined;
 }
 
 /** States by key, as earlier looks gave them. */
 export type WatchStates = ReadonlyMap<string, unknown>;
-
-type Place = Pick<Look, 'room' | 'tank' | 'plug'>;
-
-type Watcher<Input, State> = (
-  before: State | undefined,
-  input: Input,
-  now: Instant,
-) => { state: State; finding: Finding };
 
 const BRIEF = 30 * MINUTE;
 
@@ -104,25 +100,18 @@ export function lookAround(
   for (const tank of plan.tanks.values()) {
     const view = viewTank(plan, sights, tank, air.get(tank.room), now);
     views.set(tank.id, view);
-    const heaters = tank.heaters.flatMap((id) => {
-      const heater = sights.heaters.get(id);
-      if (heater === undefined) return [];
-      return [{ id, config: heater.plan.config, view: viewHeater(plan, sights, heater, now) }];
-    });
+    const heaters = seenOf(plan, sights, tank.heaters, now);
     const place = { room: tank.room, tank: tank.id, plug: undefined };
     const input = (): TankInput => tankInput(tank, view, heaters);
     look('tank-too-warm', 'tank', tank.id, place, lookAtTankTooWarm, input);
     look('tank-too-cold', 'tank', tank.id, place, lookAtTankTooCold, input);
-    for (const heater of heaters) {
-      const onPlug = { ...place, plug: plan.heaters.get(heater.id)?.plug };
-      const heaterInput = (): HeaterInput => ({
-        config: heater.config,
-        tank: view,
-        heater: heater.view,
-        anotherHeats: heaters.some((it) => it.id !== heater.id && it.view.drawing === true),
-      });
-      look('heater-stuck-on', 'device', heater.id, onPlug, lookAtHeaterStuckOn, heaterInput);
-      look('heater-not-heating', 'device', heater.id, onPlug, lookAtHeaterNotHeating, heaterInput);
+    const chillers = seenOf(plan, sights, tank.chillers, now);
+    const expected = moment.expectedDuty?.get(tank.id);
+    lookAtHeaters(look, { plan: tank, view, heaters, chillers, expected }, place);
+    for (const id of tank.probes) {
+      look('probe-frozen', 'probe', id, place, lookAtProbeFrozen, () =>
+        frozenInput(plan, sights, id, { tank, view, heaters }, now),
+      );
     }
   }
   for (const plug of sights.plugs.values()) {
@@ -180,6 +169,40 @@ const brokerAway: Finding & { readonly reason: SharedReason } = {
   evidence: [],
   hold: MINUTE,
 };
+
+const seenOf = (
+  plan: WatchPlan,
+  sights: Sights,
+  ids: readonly string[],
+  now: Instant,
+): SeenHeater[] =>
+  ids.flatMap((id) => {
+    const heater = sights.heaters.get(id);
+    if (heater === undefined) return [];
+    return [{ plan: heater.plan, view: viewHeater(plan, sights, heater, now) }];
+  });
+
+function frozenInput(
+  plan: WatchPlan,
+  sights: Sights,
+  id: string,
+  of: {
+    readonly tank: PlannedTank;
+    readonly view: TankView;
+    readonly heaters: readonly SeenHeater[];
+  },
+  now: Instant,
+): ProbeFrozenInput {
+  const probe = sights.probes.get(id);
+  return {
+    config: of.tank.config,
+    stills: probe?.sight.stills,
+    temperature: probe && freshTemperature(plan, probe, now),
+    at: probe?.sight.temperatureAt,
+    tank: of.view,
+    heaters: of.heaters.map(({ view }) => view),
+  };
+}
 
 function tankInput(
   { config }: PlannedTank,

@@ -1,5 +1,6 @@
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { createSource, noteVoice, type SourceSight } from './source-sight.ts';
+import { createStills, noteStill, type Stills } from './stills.ts';
 import { createTrail, noteOnTrail, type Trail } from './trail.ts';
 
 /** What is known of one probe. Temperatures in °C. */
@@ -14,6 +15,7 @@ export interface ProbeSight extends SourceSight {
   readonly marks: Mark[];
   /** When it last moved faster than water can. */
   jumped: Instant | undefined;
+  readonly stills: Stills;
 }
 
 interface Mark {
@@ -29,6 +31,7 @@ export const createProbeSight = (id: string, cell: Millis): ProbeSight => ({
   trail: createTrail(cell),
   marks: [],
   jumped: undefined,
+  stills: createStills(),
 });
 
 /** The first two values count only if they agree, K. */
@@ -59,10 +62,11 @@ export function noteTemperature(
   at: Instant,
   fastest: number,
 ): void {
+  const { raw, inTouch } = probe;
   noteVoice(probe, at);
-  const { raw } = probe;
   // The same sample sent again must not outvote the others.
   if (at === probe.temperatureAt && value === raw[0]) return;
+  noteStill(probe.stills, raw[0], value, at, inTouch);
   if (raw.length === 3) raw.pop();
   raw.unshift(value);
   probe.temperatureAt = at;

@@ -213,6 +213,21 @@ function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant
   }
 }
 
+/**
+ * Forgets what was learned of a heater or chiller, after it was replaced or turned to another set
+ * point. What its plug says now stays.
+ * @returns false where nothing like it is watched
+ */
+export function resetLearned(sights: Sights, device: string): boolean {
+  const heater = sights.heaters.get(device);
+  if (heater === undefined) return false;
+  const { drawing, since, power, powerAt, duty } = heater.sight;
+  heater.sight = { ...createHeaterSight(device), drawing, since, power, powerAt, duty };
+  const plug = heater.plug === undefined ? undefined : sights.plugs.get(heater.plug);
+  if (plug !== undefined) plug.sight.unsaved = true;
+  return true;
+}
+
 /** To be called when the broker goes away: the silence that follows is nobody's habit. */
 export function lostTouch(sights: Sights): void {
   for (const { sight } of sights.plugs.values()) sight.inTouch = false;

@@ -1,6 +1,8 @@
 import { type HeatPrior, hoursToLimit, type Thermostat } from '../heat/index.ts';
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { drewWithin, type Stretch } from './duty.ts';
 import type { Evidence } from './finding.ts';
+import type { HeaterSight } from './heater-sight.ts';
 import type { PlannedTank, WatchPlan } from './plan.ts';
 import {
   freshTemperature,
@@ -26,12 +28,15 @@ export interface TankView {
   readonly at: Instant | undefined;
   /** How far the water has moved within half an hour, K. */
   readonly change: number | undefined;
+  /** How far within two hours, as far back as is remembered, K. */
+  readonly longChange: number | undefined;
   /** When a probe last moved faster than water can. */
   readonly jumped: Instant | undefined;
   readonly room: number | undefined;
 }
 
 export const TREND_SPAN = (30 * MINUTE) as Millis;
+export const LONG_SPAN = (2 * HOUR) as Millis;
 
 /** Why a heater's plug tells nothing, or that it speaks. */
 export type PlugVoice =
@@ -55,6 +60,15 @@ export interface HeaterView {
   /** Where the last switch-offs were, though too few to call learned, °C. */
   readonly highestSwitchOff: number | undefined;
   readonly runs: readonly Millis[];
+  /** More of what its plug has shown. Alive: to be read, not kept. */
+  readonly sight: Readonly<HeaterSight>;
+}
+
+/** How long it drew within a span up to now, ms; its last word stands while its plug speaks. */
+export function drewOf({ voice, sight }: HeaterView, now: Instant, span: number): Stretch {
+  const { powerAt: at, drawing } = sight;
+  const stands = voice === 'speaks' && at !== undefined && drawing !== undefined;
+  return drewWithin(sight.duty, now, span, stands ? { at, drawing } : undefined);
 }
 
 const probesOf = (sights: Sights, ids: readonly string[]): WatchedProbe[] =>
@@ -72,6 +86,19 @@ export function roomTemperature(
   return middleTemperature(plan, probesOf(sights, plan.rooms.get(room)?.probes ?? []), now);
 }
 
+/** How far the middle one of several probes has moved, K. */
+function middleMove(
+  fresh: readonly { readonly probe: WatchedProbe }[],
+  now: Instant,
+  span: Millis,
+): number | undefined {
+  const moves = fresh
+    .map(({ probe }) => moved(probe.sight.trail, now, span))
+    .filter((move) => move !== undefined)
+    .sort((a, b) => a - b);
+  return moves[moves.length >> 1];
+}
+
 export function viewTank(
   plan: WatchPlan,
   sights: Sights,
@@ -84,10 +111,6 @@ export function viewTank(
     const value = freshTemperature(plan, probe, now);
     return value === undefined ? [] : [{ probe, value }];
   });
-  const changes = fresh
-    .map(({ probe }) => moved(probe.sight.trail, now, TREND_SPAN))
-    .filter((change) => change !== undefined)
-    .sort((a, b) => a - b);
   const values = fresh.map(({ value }) => value).sort((a, b) => a - b);
   const low = values[(values.length - 1) >> 1];
   const high = values[values.length >> 1];
@@ -99,7 +122,8 @@ export function viewTank(
     temperatures: values,
     middle: low === undefined || high === undefined ? undefined : (low + high) / 2,
     at: newest(fresh.map(({ probe }) => probe.sight.temperatureAt)),
-    change: changes[changes.length >> 1],
+    change: middleMove(fresh, now, TREND_SPAN),
+    longChange: middleMove(fresh, now, LONG_SPAN),
     jumped: newest(probes.map(({ sight }) => sight.jumped)),
     room,
   };
@@ -140,6 +164,7 @@ export function viewHeater(
     thermostat: sight.learned,
     highestSwitchOff: offs.length > 0 ? Math.max(...offs) : undefined,
     runs: sight.runs,
+    sight,
   };
 }
 

@@ -96,7 +96,7 @@ describe('what is known of the sources', () => {
     expect(later.probes.get('water')?.sight.gaps.since).toBeDefined();
   });
 
-  it('remembers no more after a month than after a day', () => {
+  it('remembers no more after a month than after the fortnight that it looks back', () => {
     const sights = usual();
     const size = () => JSON.stringify(savedSights(sights)).length;
     const live = (from: number, to: number) => {
@@ -106,10 +106,10 @@ describe('what is known of the sources', () => {
         see(sights, reading('heater', minute % 60 < 20 ? 148 : 0, at(minute)));
       }
     };
-    live(0, 24 * 60);
-    const day = size();
-    live(24 * 60, 30 * 24 * 60);
-    expect(size()).toBeLessThan(day * 1.1);
-    expect(day).toBeLessThan(8000);
+    live(0, 16 * 24 * 60);
+    const fortnight = size();
+    live(16 * 24 * 60, 30 * 24 * 60);
+    expect(size()).toBeLessThan(fortnight * 1.05);
+    expect(fortnight).toBeLessThan(8000);
   });
 });

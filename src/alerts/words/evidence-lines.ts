@@ -16,6 +16,24 @@ const LINES: Readonly<Record<string, (value: string, told: Told, evidence: Evide
   'off-for': (value) => `It has drawn nothing for ${value}.`,
   'gone-for': (value) => `It has been off the air for ${value}.`,
   'longest-run': (value) => `Its longest run so far was ${value}.`,
+  'learned-power': (value) => `It used to draw ${value}.`,
+  'weaker-by': (value) => `That differs by ${value} from what was learned.`,
+  duty: (value) => `It worked for ${value} of the time.`,
+  'duty-span': (value) => `Looked at over ${value}.`,
+  'short-by': (value) => `About ${value} are missing (reckoned).`,
+  'heat-worth': (value) => `The heat given is worth ${value} (reckoned).`,
+  'switches-every': (value) => `It switches about every ${value}.`,
+  'constant-for': (value) => `It has said the same for ${value}.`,
+  'longest-constant': (value) => `It never said the same for longer than ${value} before.`,
+  'expected-duty': (value) => `A part of ${value} of the time would be usual.`,
+  'expected-from': (value) => `The usual begins at ${value} of the time.`,
+  'expected-to': (value) => `The usual ends at ${value} of the time.`,
+  'heated-and-cooled': (value) => `It was heated and cooled for ${value} of the day.`,
+  'chiller-switch-on': (value) => `The chiller switches on at ${value}.`,
+  moved: (_, { write }, { value }) =>
+    `It moved by ${write.difference(Math.abs(value))} to the ${value < 0 ? 'cold' : 'warm'} side.`,
+  'two-hour-change': (_, { write }, { value }) =>
+    `Within two hours it ${value < 0 ? 'fell' : 'rose'} by ${write.difference(Math.abs(value))}.`,
   'half-hour-change': (_, { write }, { value }) =>
     `Within half an hour it ${value < 0 ? 'fell' : 'rose'} by ${write.difference(Math.abs(value))}.`,
 };

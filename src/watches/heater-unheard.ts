@@ -1,0 +1,88 @@
+import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { type Evidence, type Finding, possibleWarning } from './finding.ts';
+import type { HeaterInput } from './heater-stuck-on.ts';
+import { type Latch, latch, openLatch } from './latch.ts';
+import { drewOf, LONG_SPAN, note, type PlugVoice } from './views.ts';
+
+export type HeaterUnheardReason =
+  | 'no-answer'
+  | 'probe-in-air' // no answer either, but the probe shows the room: it may hang out of the water
+  | 'answers'
+  | 'too-little-heat' // drawn so far, or left over after what the tank loses
+  | 'chiller-runs'
+  | 'size-unknown'
+  | 'no-room-probe' // without the room's temperature nothing is known of what is lost
+  | 'no-probe'
+  | 'probe-silent'
+  | 'probe-jumped'
+  | Exclude<PlugVoice, 'speaks'>;
+
+export interface HeaterUnheardState {
+  readonly mute: Latch;
+}
+
+const answering: HeaterUnheardState = { mute: openLatch };
+
+/** The reckoned loss may be as much too small. Estimate: the prior is good to 30 %. */
+const LOSS_UNSURE = 1.5;
+const JUMP_SETTLES = 2.5 * HOUR;
+/** A probe so near the room's temperature may hang in its air, K. */
+const IN_AIR = 1;
+const SETTLE = 10 * MINUTE;
+
+/** A heater that draws while the water does not warm: it may heat air. */
+export function lookAtHeaterUnheard(
+  before: HeaterUnheardState | undefined,
+  input: HeaterInput,
+  now: Instant,
+): { state: HeaterUnheardState; finding: Finding } {
+  const state = before ?? answering;
+  const { config, tank, heater } = input;
+  const rule = config.heater_unheard;
+  const hold = (rule.hold_min * MINUTE) as Millis;
+  const told = (verdict: Finding['verdict'], reason: HeaterUnheardReason, proof: Evidence[] = []) =>
+    possibleWarning(verdict, reason, proof, hold);
+  const unknown = (reason: HeaterUnheardReason) => ({ state, finding: told('unknown', reason) });
+  const { prior, middle, room } = tank;
+  if (heater.voice !== 'speaks') return unknown(heater.voice);
+  if (tank.probes === 0) return unknown('no-probe');
+  if (middle === undefined) return unknown('probe-silent');
+  if (prior === undefined) return unknown('size-unknown');
+  if (room === undefined) return unknown('no-room-probe');
+  if (tank.jumped !== undefined && now - tank.jumped < JUMP_SETTLES) return unknown('probe-jumped');
+  if (input.chillers.some((it) => drewOf(it, now, LONG_SPAN).on > 0)) {
+    return unknown('chiller-runs');
+  }
+  const change = tank.longChange;
+  if (change === undefined) return unknown('too-little-heat');
+
+  const given = (drewOf(heater, now, LONG_SPAN).on / 1000) * (heater.onPower ?? 0);
+  const lost = LOSS_UNSURE * prior.lossWPerK * Math.max(0, middle - room) * (LONG_SPAN / 1000);
+  const worth = (given - lost) / prior.storeJPerK;
+  const enough = worth >= rule.worth_k;
+  const silent = change < rule.answered_k;
+  const mute = latch(
+    state.mute,
+    {
+      over: enough && silent && heater.drawing === true,
+      calm: change >= 2 * rule.answered_k || !enough,
+      hold,
+      settle: SETTLE,
+    },
+    now,
+  );
+  const next = mute === state.mute ? state : { mute };
+  if (mute.since === undefined) {
+    return { state: next, finding: told('quiet', silent ? 'too-little-heat' : 'answers') };
+  }
+  const proof: Evidence[] = [];
+  note(proof, 'tank-temperature', middle, 'C', tank.at);
+  note(proof, 'heat-worth', worth, 'K');
+  note(proof, 'two-hour-change', change, 'K', tank.at);
+  note(proof, 'power', heater.power, 'W', heater.powerAt);
+  note(proof, 'room-temperature', room, 'C');
+  if (Math.abs(middle - room) < IN_AIR) {
+    return { state: next, finding: told('raised', 'probe-in-air', proof) };
+  }
+  return { state: next, finding: { ...told('raised', 'no-answer', proof), confidence: 'likely' } };
+}
