@@ -44,6 +44,7 @@ const PACKAGES: { name: string; where: RegExp; because: string }[] = [
   },
   { name: 'better-sqlite3', where: /^storage\//, because: 'one edge owns the database' },
   { name: 'influx', where: /^series\//, because: 'the series store is a mirror' },
+  { name: 'nodemailer', where: /^notify\//, because: 'one edge sends mail' },
   { name: 'node-cron', where: /^app\/schedule\.ts$/, because: 'one place decides when to wake' },
   { name: 'pino', where: /^telemetry\//, because: 'rooms get a Logger handed in' },
   { name: 'fastify', where: /^web\//, because: 'one edge serves pages' },

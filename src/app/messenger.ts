@@ -3,10 +3,10 @@ import type { Config } from '../config/index.ts';
 import type { BrokerLink } from '../mqtt/index.ts';
 import {
   type Channel,
+  type ChannelHealth,
   type Courier,
+  createChannels,
   createCourier,
-  createMqttChannel,
-  createWebhook,
   type MqttChannel,
 } from '../notify/index.ts';
 import type { Store } from '../storage/index.ts';
@@ -17,6 +17,8 @@ import { rootOf } from './broker.ts';
 export interface Messenger {
   readonly recipients: readonly Recipient[];
   work(): Promise<void>;
+  /** How each channel fares. */
+  channelHealth(): readonly ChannelHealth[];
   reconfigure(config: Config): void;
   /**
    * Publishes the state of these alerts again: a broker that was started anew may have lost what it
@@ -44,13 +46,7 @@ export function createMessenger(parts: {
   let swapping: Promise<void> | undefined;
 
   function channelsOf(config: Config): Channel[] {
-    const channels: Channel[] = Object.entries(config.notify.webhooks).map(([id, webhook]) =>
-      createWebhook(id, webhook, { logger }),
-    );
-    if (config.notify.mqtt.enabled) {
-      channels.push(createMqttChannel({ publish, root: rootOf(config) }));
-    }
-    return channels;
+    return createChannels(config.notify, { publish, root: rootOf(config), logger });
   }
 
   function courierOf(): Courier {
@@ -65,6 +61,7 @@ export function createMessenger(parts: {
       if (swapping === undefined) working = courier.work();
       return working;
     },
+    channelHealth: () => courier.channelHealth(),
     restate(alerts, writer) {
       const mqtt = channels.find((channel) => 'restate' in channel) as MqttChannel | undefined;
       for (const alert of alerts) {

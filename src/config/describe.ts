@@ -194,6 +194,7 @@ function alertLines({ notify, publish, site }: Config): string[] {
   const root = publish.root ?? `ampulla/${site.id}`;
   const channels = [
     ...(notify.mqtt.enabled ? [`MQTT, retained, below ${root}`] : []),
+    ...Object.entries(notify.mail).map(([id, mail]) => `mail ${id}, to ${mail.to.join(', ')}`),
     ...Object.entries(notify.webhooks).map(([id, { url }]) => `webhook ${id}, ${host(url)}`),
   ];
   return indented(channels.length === 0 ? ['nowhere but on the page'] : channels);

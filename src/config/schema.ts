@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { alertsConfig } from '../alerts/config.ts';
 import { deviceConfig, householdConfig } from '../books/config.ts';
 import { roomConfig, tankConfig } from '../heat/config.ts';
 import { plugConfig } from '../metering/config.ts';
@@ -30,6 +31,7 @@ export const fileSchema = z.strictObject({
   tariffs: tariffsConfig,
   household: householdConfig.prefault({}),
   watches: watchesConfig.prefault({}),
+  alerts: alertsConfig,
   notify: notifyConfig.prefault({}),
 });
 

@@ -80,7 +80,9 @@ function lookUp(
 /** Secret by what it is for, even when it stands in the file itself. */
 export function isSecretByNature(path: Path): boolean {
   if (path[0] === 'broker') return path.length === 2 && path[1] === 'password';
-  return path[0] === 'notify' && path[1] === 'webhooks' && path[3] === 'headers' && path.length > 4;
+  if (path[0] !== 'notify') return false;
+  if (path[1] === 'mail') return path.length === 4 && path[3] === 'password';
+  return path[1] === 'webhooks' && path[3] === 'headers' && path.length > 4;
 }
 
 /** Takes user and password out of anything that looks like an address. */

@@ -1,6 +1,8 @@
-import { type Delivery, isDue, type Outcome, settle, troubleKeyOf } from '../alerts/index.ts';
-import type { Clock, Instant, Logger } from '../units/index.ts';
-import type { Channel } from './channel.ts';
+import { type Delivery, isDue, settle, troubleKeyOf } from '../alerts/index.ts';
+import { type Clock, DAY, type Instant, type Logger } from '../units/index.ts';
+import type { Attempt, Channel } from './channel.ts';
+import { type ChannelHealth, type Pulse, takePulse } from './health.ts';
+import { superseded } from './supersede.ts';
 
 /** Where deliveries wait; the store of the books fits. */
 export interface DeliveryStore {
@@ -15,6 +17,8 @@ export interface Courier {
    * once every channel is idle. Called again meanwhile, it joins the work under way.
    */
   work(): Promise<void>;
+  /** How each channel fares, in the order of the channels. */
+  channelHealth(): readonly ChannelHealth[];
 }
 
 /**
@@ -23,8 +27,9 @@ export interface Courier {
  * at least once, with the same delivery id, by which the other side can tell.
  *
  * What is told of one watch on one subject goes out in order: 'closed' never overtakes 'opened'.
- * After a failure the channel rests until the next call, so that one bad message does not keep
- * the others waiting.
+ * What a newer waiting message tells as well is not sent any more. After a failure the channel
+ * rests until the next call, so that one bad message does not keep the others waiting; after three
+ * in a row, for a minute. The first success after that sends all that has waited.
  */
 export function createCourier(parts: {
   channels: readonly Channel[];
@@ -35,10 +40,12 @@ export function createCourier(parts: {
   const { channels, store, clock, logger } = parts;
   const busy = new Map<string, Promise<void>>();
   const byName = new Map(channels.map((channel) => [channel.name, channel]));
+  let pulses: ReadonlyMap<string, Pulse> | undefined;
 
   return {
     async work() {
       try {
+        takePulses();
         refuseStrays();
       } catch (cause) {
         logger.error({ err: cause }, 'the store does not hand out waiting messages');
@@ -46,12 +53,23 @@ export function createCourier(parts: {
       }
       await Promise.all(channels.map(serve));
     },
+    channelHealth: () => [...takePulses().values()].map((pulse) => pulse.health()),
   };
+
+  /** Once; what waits in the store says how the channels fared before the start. */
+  function takePulses(): ReadonlyMap<string, Pulse> {
+    if (pulses !== undefined) return pulses;
+    const waiting = store.deliveries(EVER);
+    pulses = new Map(
+      channels.map(({ name }) => [name, takePulse(name, waitingOn(name, waiting), clock)]),
+    );
+    return pulses;
+  }
 
   function serve(channel: Channel): Promise<void> {
     const running = busy.get(channel.name);
     if (running !== undefined) return running;
-    const run = empty(channel)
+    const run = empty(channel, takePulses().get(channel.name) as Pulse)
       .catch((cause: unknown) => {
         logger.error({ channel: channel.name, err: cause }, 'delivering messages broke off');
       })
@@ -60,27 +78,56 @@ export function createCourier(parts: {
     return run;
   }
 
-  async function empty(channel: Channel): Promise<void> {
+  async function empty(channel: Channel, pulse: Pulse): Promise<void> {
     const sent = new Set<string>();
-    for (;;) {
-      const batch = dueOn(channel.name, store.deliveries(EVER), clock.now());
+    let catchingUp = false;
+    while (!pulse.resting) {
+      const waiting = withoutSuperseded(inOrder(waitingOn(channel.name, store.deliveries(EVER))));
+      const batch = dueOf(waiting, catchingUp ? EVER : clock.now());
       // A store that does not keep the mark would have us send the same message for ever.
       const fresh = batch.filter(({ id }) => !sent.has(id));
       if (fresh.length === 0) return;
       for (const delivery of fresh) {
         sent.add(delivery.id);
-        const outcome = await attempt(channel, delivery);
-        const after = settle(delivery, outcome, clock.now(), channel.takes);
+        const attempt = await attemptOn(channel, delivery);
+        pulse.note(attempt);
+        const after = judged(channel, delivery, attempt);
         store.saveDelivery(after);
-        report(after);
-        if (outcome.kind === 'failed') return;
+        if (after.state === 'given-up') pulse.gaveUp();
+        report(after, attempt.kind === 'delivered' ? attempt.caveat : undefined);
+        if (attempt.kind === 'failed') return;
+        if (pulse.recovered) {
+          catchingUp = true;
+          break;
+        }
       }
     }
   }
 
-  function report({ id, channel, state, attempts, lastError }: Delivery): void {
-    const fields = { delivery: id, channel, attempts, error: lastError };
-    if (state === 'delivered') logger.info(fields, 'message delivered');
+  function judged(channel: Channel, delivery: Delivery, attempt: Attempt): Delivery {
+    const now = clock.now();
+    const after = settle(delivery, attempt, now, 'states');
+    return after.state === 'waiting' && channel.takes === 'messages' && isStale(after, now)
+      ? { ...after, state: 'given-up' }
+      : after;
+  }
+
+  function withoutSuperseded(waiting: readonly Delivery[]): Delivery[] {
+    const gone = superseded(waiting);
+    return waiting.filter((delivery) => {
+      const by = gone.get(delivery.id);
+      if (by === undefined) return true;
+      const { id, channel } = delivery;
+      store.saveDelivery({ ...delivery, state: 'given-up', lastError: `told by ${by}` });
+      logger.info({ delivery: id, channel, by }, 'message superseded by a newer one');
+      return false;
+    });
+  }
+
+  function report({ id, channel, state, attempts, lastError }: Delivery, caveat?: string): void {
+    const fields = { delivery: id, channel, attempts, error: lastError ?? caveat };
+    if (caveat !== undefined) logger.error(fields, 'message delivered, but not to everybody');
+    else if (state === 'delivered') logger.info(fields, 'message delivered');
     else if (state === 'waiting') logger.warn(fields, 'message not delivered, will be tried again');
     else logger.error(fields, 'message given up');
   }
@@ -99,7 +146,18 @@ export function createCourier(parts: {
 
 const EVER = Number.MAX_SAFE_INTEGER as Instant;
 
-async function attempt(channel: Channel, delivery: Delivery): Promise<Outcome> {
+/** News of three days ago is no news. */
+const STALE_AFTER = 3 * DAY;
+/** A clock that was wrong at the start must not make a message old before it was tried in earnest. */
+const EARNEST_ATTEMPTS = 8;
+/** With the waits of the alerts room this many attempts take a little longer, whatever the clock says. */
+const ATTEMPTS_OF_THREE_DAYS = 300;
+
+const isStale = ({ created, attempts }: Delivery, now: Instant): boolean =>
+  attempts >= ATTEMPTS_OF_THREE_DAYS ||
+  (now - created > STALE_AFTER && attempts >= EARNEST_ATTEMPTS);
+
+async function attemptOn(channel: Channel, delivery: Delivery): Promise<Attempt> {
   try {
     return await channel.send(delivery);
   } catch (cause) {
@@ -108,31 +166,49 @@ async function attempt(channel: Channel, delivery: Delivery): Promise<Outcome> {
   }
 }
 
-const CHANGES: readonly Delivery['change'][] = ['opened', 'worsened', 'closed'];
+const waitingOn = (channel: string, waiting: readonly Delivery[]): Delivery[] =>
+  waiting.filter((delivery) => delivery.channel === channel);
 
-/** What may go out on a channel now, in order. */
-function dueOn(channel: string, waiting: readonly Delivery[], now: Instant): Delivery[] {
-  const lines = new Map<string, Delivery[]>();
-  for (const delivery of waiting) {
-    if (delivery.channel !== channel) continue;
-    const key = troubleKeyOf(delivery.alert);
-    const line = lines.get(key);
-    if (line === undefined) lines.set(key, [delivery]);
-    else line.push(delivery);
-  }
-  return [...lines.values()]
+/** By age, and what is told of one watch on one subject in its order even where the clock was set. */
+function inOrder(waiting: readonly Delivery[]): Delivery[] {
+  return [...lines(waiting).values()]
     .flatMap((line) => {
-      line.sort(byStory);
-      const held = line.findIndex((delivery) => !isDue(delivery, now));
-      return held < 0 ? line : line.slice(0, held);
+      let latest = Number.NEGATIVE_INFINITY;
+      return line.sort(byStory).map((delivery) => {
+        latest = Math.max(latest, delivery.created);
+        return { delivery, place: latest };
+      });
     })
-    .sort((a, b) => a.created - b.created);
+    .sort((a, b) => a.place - b.place)
+    .map(({ delivery }) => delivery);
 }
 
-/** By the alert's start, which its id ends in, then by what happened to it. */
-const byStory = (a: Delivery, b: Delivery): number =>
-  a.alert === b.alert
-    ? CHANGES.indexOf(a.change) - CHANGES.indexOf(b.change)
-    : a.alert < b.alert
-      ? -1
-      : 1;
+/** What may go out now: of each line nothing behind one that still has to wait. */
+function dueOf(ordered: readonly Delivery[], now: Instant): Delivery[] {
+  const held = new Set<string>();
+  return ordered.filter((delivery) => {
+    const key = troubleKeyOf(delivery.alert);
+    if (!isDue(delivery, now)) held.add(key);
+    return !held.has(key);
+  });
+}
+
+function lines(waiting: readonly Delivery[]): Map<string, Delivery[]> {
+  const byKey = new Map<string, Delivery[]>();
+  for (const delivery of waiting) {
+    const key = troubleKeyOf(delivery.alert);
+    const line = byKey.get(key);
+    if (line === undefined) byKey.set(key, [delivery]);
+    else line.push(delivery);
+  }
+  return byKey;
+}
+
+/** By the alert's start, which its id ends in, then by what happened to it, then by age. */
+function byStory(a: Delivery, b: Delivery): number {
+  if (a.alert !== b.alert) return a.alert < b.alert ? -1 : 1;
+  return chapter(a) - chapter(b) || a.created - b.created;
+}
+
+const chapter = ({ change }: Delivery): number =>
+  change === 'opened' ? 0 : change === 'closed' ? 2 : 1;

@@ -1,5 +1,10 @@
-export type { Channel } from './channel.ts';
-export type { WebhookConfig } from './config.ts';
+export type { Attempt, Channel } from './channel.ts';
+export { createChannels } from './channels.ts';
+export type { HeartbeatConfig, MailConfig, NotifyConfig, WebhookConfig } from './config.ts';
 export { type Courier, createCourier, type DeliveryStore } from './courier.ts';
+export type { ChannelHealth } from './health.ts';
+export { createHeartbeat, type Heartbeat } from './heartbeat.ts';
+export { createMailChannel } from './mail.ts';
 export { createMqttChannel, type MqttChannel, type Publish } from './mqtt-channel.ts';
+export { sendTest, type TestSite } from './send-test.ts';
 export { createWebhook } from './webhook.ts';

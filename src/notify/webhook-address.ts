@@ -1,6 +1,5 @@
 import { Buffer } from 'node:buffer';
 import { CodedError } from '../units/index.ts';
-import type { WebhookConfig } from './config.ts';
 
 export interface Address {
   /** Without user and password. */
@@ -13,11 +12,18 @@ export interface Address {
 /** Shorter than this is no secret, and blotting it out would only garble. */
 const SHORTEST_SECRET = 4;
 
-/** fetch takes no user and password in an address: they become a header. No error quotes them. */
-export function readAddress(id: string, { url: text, headers }: WebhookConfig): Address {
+/**
+ * fetch takes no user and password in an address: they become a header. No error quotes them.
+ * @param where the map of the configuration that it stands in
+ * @throws CodedError AMP_NOTIFY_URL, AMP_NOTIFY_HEADER
+ */
+export function readAddress(
+  where: string,
+  { url: text, headers = {} }: { url: string; headers?: Readonly<Record<string, string>> },
+): Address {
   const url = URL.canParse(text) ? new URL(text) : undefined;
   if (url === undefined || !['http:', 'https:'].includes(url.protocol)) {
-    throw new CodedError('AMP_NOTIFY_URL', `notify.webhooks.${id}.url is no http(s) address`, {
+    throw new CodedError('AMP_NOTIFY_URL', `${where}.url is no http(s) address`, {
       remedy: 'write it as http://host/path or https://host/path',
     });
   }
@@ -25,7 +31,7 @@ export function readAddress(id: string, { url: text, headers }: WebhookConfig): 
   const path = url.pathname.split('/').filter((part) => part.length >= 16);
   const sent: Record<string, string> & { authorization?: string } = {};
   for (const [name, value] of Object.entries(headers)) {
-    refuseUnsendable(id, name, value);
+    refuseUnsendable(where, name, value);
     sent[name.toLowerCase()] = value;
   }
   if (url.username !== '' || url.password !== '') {
@@ -52,13 +58,13 @@ function decoded(part: string): string {
   }
 }
 
-function refuseUnsendable(id: string, name: string, value: string): void {
+function refuseUnsendable(where: string, name: string, value: string): void {
   try {
     new Headers([[name, value]]);
   } catch {
     throw new CodedError(
       'AMP_NOTIFY_HEADER',
-      `notify.webhooks.${id}.headers: '${name.slice(0, 40)}' cannot be sent as an HTTP header`,
+      `${where}.headers: '${name.slice(0, 40)}' cannot be sent as an HTTP header`,
       { remedy: 'use a plain header name, and a value in one line of Latin-1 characters' },
     );
   }

@@ -1,64 +1,78 @@
-import type { Outcome } from '../alerts/index.ts';
-import { type Logger, type Millis, SECOND } from '../units/index.ts';
-import type { Channel } from './channel.ts';
+import { type Logger, MINUTE, type Millis, SECOND } from '../units/index.ts';
+import type { Attempt, Channel } from './channel.ts';
 import type { WebhookConfig } from './config.ts';
+import { readMessage } from './message.ts';
+import { compileTemplate } from './template.ts';
 import { type Address, readAddress } from './webhook-address.ts';
 
+const NO_ANSWER = 'AMP_NOTIFY_NO_ANSWER';
+const UNREACHABLE = 'AMP_NOTIFY_UNREACHABLE';
+const HTTP_CODE = 'AMP_NOTIFY_HTTP';
 const MOST_REDIRECTS = 3;
 /** What of an answer's body is worth keeping, characters. */
 const BODY_KEPT = 200;
 
 /**
- * POSTs each message as JSON with an Idempotency-Key header: the delivery's id, the same at every
- * attempt. 2xx is delivered; 4xx except 408, 425 and 429 is refused for good; everything else, time
- * limit and redirects to elsewhere included (a captive portal looks like that), is tried again.
- * @throws CodedError AMP_NOTIFY_URL, AMP_NOTIFY_HEADER
+ * Sends each message, as its JSON or by the template, with an Idempotency-Key header: the delivery's
+ * id, the same at every attempt. 2xx is delivered. 401, 403, 404, 405, 407 and 410 are the address's
+ * or the key's fault: tried again, since the keeper may mend them. Other 4xx except 408, 425 and 429
+ * are refused for good. Everything else, time limit and redirects to elsewhere included (a captive
+ * portal looks like that), is tried again.
+ * @throws CodedError AMP_NOTIFY_URL, AMP_NOTIFY_HEADER, AMP_NOTIFY_TEMPLATE
  */
 export function createWebhook(
   id: string,
   config: WebhookConfig,
-  { logger }: { logger: Logger },
+  { logger, pageUrl }: { logger: Logger; pageUrl?: string | undefined },
 ): Channel {
-  const address = readAddress(id, config);
+  const address = readAddress(`notify.webhooks.${id}`, config);
+  const { template, content_type, severities, after_min } = config;
+  const fill =
+    template === undefined ? undefined : compileTemplate(id, template, content_type, pageUrl);
+  const type = fill === undefined ? 'application/json' : content_type;
   const limit = config.timeout_s * SECOND;
   logger.debug({ webhook: id, host: address.url.host }, 'webhook ready');
 
   return {
     name: `webhook-${id}`,
     takes: 'messages',
-    async send(delivery) {
+    severities,
+    after: (after_min * MINUTE) as Millis,
+    async send(delivery): Promise<Attempt> {
       const signal = AbortSignal.timeout(limit);
       try {
-        return await post(address, delivery.id, delivery.body, signal);
+        return await put(address, {
+          method: config.method,
+          body: fill === undefined ? delivery.body : fill(readMessage(delivery)),
+          signal,
+          headers: {
+            ...address.headers,
+            'content-type': `${type}; charset=utf-8`,
+            'idempotency-key': delivery.id,
+          },
+        });
       } catch (cause) {
-        const why = signal.aborted
-          ? `no answer from ${address.url.host} within ${config.timeout_s} s`
-          : `${address.url.host} cannot be reached: ${faultOf(cause)}`;
-        return { kind: 'failed', why };
+        const { host } = address.url;
+        return signal.aborted
+          ? {
+              kind: 'failed',
+              why: `${NO_ANSWER}: no answer from ${host} within ${config.timeout_s} s`,
+              remedy: 'check that the other side runs, or raise timeout_s',
+            }
+          : {
+              kind: 'failed',
+              why: `${UNREACHABLE}: ${host} cannot be reached: ${faultOf(cause)}`,
+              remedy: 'check host, port and the network',
+            };
       }
     },
   };
 }
 
-async function post(
-  address: Address,
-  key: string,
-  body: string,
-  signal: AbortSignal,
-): Promise<Outcome> {
+async function put(address: Address, request: RequestInit): Promise<Attempt> {
   let { url } = address;
   for (let hops = 0; ; hops++) {
-    const answer = await fetch(url, {
-      method: 'POST',
-      body,
-      signal,
-      redirect: 'manual',
-      headers: {
-        ...address.headers,
-        'content-type': 'application/json; charset=utf-8',
-        'idempotency-key': key,
-      },
-    });
+    const answer = await fetch(url, { ...request, redirect: 'manual' });
     if (answer.status >= 200 && answer.status < 300) {
       // The message is taken: whatever happens to the rest of the answer changes nothing.
       answer.body?.cancel().catch(() => {});
@@ -71,7 +85,7 @@ async function post(
   }
 }
 
-/** 307 and 308 keep a POST a POST; they are followed on the same host, or from http up to https. */
+/** 307 and 308 keep the method; they are followed on the same host, or from http up to https. */
 function nextHop(answer: Response, from: URL): URL | undefined {
   const location = answer.headers.get('location');
   if (location === null || (answer.status !== 307 && answer.status !== 308)) return undefined;
@@ -83,18 +97,28 @@ function nextHop(answer: Response, from: URL): URL | undefined {
 }
 
 const PASSING: ReadonlySet<number> = new Set([408, 425, 429]);
+/** The address or the key to it is wrong: the message would be taken once that is mended. */
+const MENDABLE: ReadonlySet<number> = new Set([401, 403, 404, 405, 407, 410]);
 
-async function judge(answer: Response, address: Address): Promise<Outcome> {
+async function judge(answer: Response, address: Address): Promise<Attempt> {
   const { status } = answer;
   if (status >= 300 && status < 400) {
     answer.body?.cancel().catch(() => {});
-    return { kind: 'failed', why: `HTTP ${status}: redirected elsewhere, which is not followed` };
+    return {
+      kind: 'failed',
+      why: `${HTTP_CODE}: HTTP ${status}: redirected elsewhere, which is not followed`,
+      remedy: 'give the address that it redirects to, if it is yours',
+    };
   }
   const said = address.withoutSecrets(await startOf(answer));
-  const why = `HTTP ${status}${said === '' ? '' : `: ${said.slice(0, BODY_KEPT)}`}`;
+  const why = `${HTTP_CODE}: HTTP ${status}${said === '' ? '' : `: ${said.slice(0, BODY_KEPT)}`}`;
+  if (MENDABLE.has(status)) {
+    return { kind: 'failed', why, permanent: true, remedy: 'check url, method and headers' };
+  }
   if (status >= 400 && status < 500 && !PASSING.has(status)) return { kind: 'refused', why };
   const after = askedWait(answer.headers.get('retry-after'));
-  return after === undefined ? { kind: 'failed', why } : { kind: 'failed', why, after };
+  const remedy = 'the other side is in trouble or asks to wait; it is tried again';
+  return { kind: 'failed', why, remedy, ...(after === undefined ? {} : { after }) };
 }
 
 /** Only the form in seconds: the date form would need our clock to agree with theirs. */

@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import type { Delivery, Outcome, Takes } from '../../src/alerts/index.ts';
-import { type Channel, createCourier } from '../../src/notify/index.ts';
-import { DAY, HOUR, later, MINUTE, SECOND } from '../../src/units/index.ts';
+import { type Attempt, type Channel, createCourier } from '../../src/notify/index.ts';
+import { DAY, HOUR, later, MINUTE, millis, SECOND } from '../../src/units/index.ts';
 import { delivery, gate, handClock, type KeptStore, keep, keepLog, START } from './keeping.ts';
 
 const DELIVERED: Outcome = { kind: 'delivered' };
 const FAILED: Outcome = { kind: 'failed', why: 'HTTP 500' };
 
 function channel(
-  send: (delivery: Delivery) => Outcome | Promise<Outcome> = () => DELIVERED,
+  send: (delivery: Delivery) => Attempt | Promise<Attempt> = () => DELIVERED,
   name = 'webhook-kitchen',
   takes: Takes = 'messages',
 ): Channel & { readonly sent: string[] } {
@@ -108,18 +108,19 @@ describe('the courier', () => {
     expect(kitchen.sent).toHaveLength(1);
   });
 
-  it('gives up a message after about a day, and says so', async () => {
+  it('gives up a message after three days, says so and counts it', async () => {
     const store = keep(delivery());
     const kitchen = channel(() => FAILED);
     const { courier, clock, logger } = courierOf(store, [kitchen]);
-    while (store.states()[0] === 'opened waiting' && clock.now() < later(START, 3 * DAY)) {
+    while (store.states()[0] === 'opened waiting' && clock.now() < later(START, 5 * DAY)) {
       await courier.work();
-      clock.turn(5 * SECOND);
+      clock.turn(MINUTE);
     }
     expect(store.states()).toEqual(['opened given-up']);
     const hours = (clock.now() - START) / HOUR;
-    expect(hours).toBeGreaterThan(23);
-    expect(hours).toBeLessThan(25);
+    expect(hours).toBeGreaterThan(72);
+    expect(hours).toBeLessThan(73);
+    expect(courier.channelHealth()).toMatchObject([{ givenUp: 1, isDown: true }]);
     expect(logger.lines.at(-1)).toMatch(/^message given up .*HTTP 500/);
   });
 
@@ -133,12 +134,11 @@ describe('the courier', () => {
     });
   });
 
-  it('does not let a later message of the same story overtake an earlier one', async () => {
+  it('does not let a later trouble of the same watch and subject overtake an earlier one', async () => {
     const second = alert('h', '2026-11-25T12:00:00.000Z');
     const store = keep(
       delivery({ alert: second, created: later(START, 3 * HOUR), due: START }),
       delivery({ alert: alert('h'), change: 'closed', created: later(START, HOUR), due: START }),
-      delivery({ alert: alert('h'), change: 'opened' }),
       delivery({ alert: alert('other') }),
     );
     let works = false;
@@ -150,18 +150,17 @@ describe('the courier', () => {
     await courier.work();
     clock.turn(SECOND);
     await courier.work();
-    expect(kitchen.sent.filter((id) => id.includes('/h:'))).toEqual([
-      `${alert('h')}/opened/webhook-kitchen`,
+    expect(kitchen.sent).toEqual([
+      `${alert('other')}/opened/webhook-kitchen`,
+      `${alert('h')}/closed/webhook-kitchen`,
     ]);
-    expect(kitchen.sent.filter((id) => id.includes('other'))).toHaveLength(1);
     works = true;
     kitchen.sent.length = 0;
     clock.turn(10 * SECOND);
     await courier.work();
-    expect(kitchen.sent.map((id) => id.replace('/webhook-kitchen', ''))).toEqual([
-      `${alert('h')}/opened`,
-      `${alert('h')}/closed`,
-      `${second}/opened`,
+    expect(kitchen.sent).toEqual([
+      `${alert('h')}/closed/webhook-kitchen`,
+      `${second}/opened/webhook-kitchen`,
     ]);
   });
 
@@ -232,5 +231,107 @@ describe('the courier', () => {
     const kitchen = channel();
     await courierOf(forgetful, [kitchen]).courier.work();
     expect(kitchen.sent).toHaveLength(1);
+  });
+
+  it('tells an alert that came and went during an outage once, by its end', async () => {
+    const store = keep(
+      delivery({ attempts: 4, due: later(START, HOUR), lastError: 'HTTP 500' }),
+      delivery({ change: 'worsened', created: later(START, MINUTE) }),
+      delivery({ change: 'closed', created: later(START, HOUR) }),
+    );
+    const kitchen = channel();
+    const { courier } = courierOf(store, [kitchen]);
+    await courier.work();
+    expect(kitchen.sent.map((id) => id.split('/').at(-2))).toEqual(['closed']);
+    expect(store.states()).toEqual(['opened given-up', 'worsened given-up', 'closed delivered']);
+    expect([...store.rows.values()][0]?.lastError).toMatch(/^told by .*\/closed\//);
+    expect(courier.channelHealth()).toMatchObject([{ state: 'ok', givenUp: 0 }]);
+  });
+
+  it('keeps a message that tells of an alert which no newer one tells of', async () => {
+    const body = JSON.stringify({ also: [{ id: alert('p2') }] });
+    const store = keep(
+      delivery({ body }),
+      delivery({ change: 'closed', created: later(START, MINUTE) }),
+    );
+    const kitchen = channel();
+    await courierOf(store, [kitchen]).courier.work();
+    expect(kitchen.sent.map((id) => id.split('/').at(-2))).toEqual(['opened', 'closed']);
+  });
+
+  it('tries a dead channel once a minute after three failures, then sends all that waited', async () => {
+    const ids = ['a', 'b', 'c', 'd', 'e'];
+    const store = keep(...ids.map((id) => delivery({ alert: alert(id) })));
+    let works = false;
+    const kitchen = channel(() => (works ? DELIVERED : FAILED));
+    const { courier, clock } = courierOf(store, [kitchen]);
+    for (let second = 0; second < 63; second++) {
+      await courier.work();
+      clock.turn(SECOND);
+    }
+    expect(kitchen.sent).toHaveLength(4);
+    expect(courier.channelHealth()).toEqual([
+      {
+        channel: 'webhook-kitchen',
+        state: 'failing',
+        since: START,
+        failures: 4,
+        lastError: 'HTTP 500',
+        givenUp: 0,
+        isDown: true,
+      },
+    ]);
+    works = true;
+    clock.turn(MINUTE);
+    await courier.work();
+    expect(store.states()).toEqual(ids.map(() => 'opened delivered'));
+    expect(courier.channelHealth()).toMatchObject([{ state: 'ok', since: clock.now() }]);
+  });
+
+  it('is down at once where waiting mends nothing, and after ten minutes otherwise', async () => {
+    const login: Attempt = { kind: 'failed', why: 'AMP_NOTIFY_LOGIN', permanent: true };
+    const store = keep(delivery(), delivery({ channel: 'mail-den' }));
+    const { courier, clock } = courierOf(store, [
+      channel(() => FAILED),
+      channel(() => login, 'mail-den'),
+      channel(() => DELIVERED, 'idle'),
+    ]);
+    await courier.work();
+    const down = () => courier.channelHealth().map(({ state, isDown }) => `${state} ${isDown}`);
+    expect(down()).toEqual(['failing false', 'failing true', 'untried false']);
+    expect(store.states()).toEqual(['opened waiting', 'opened waiting']);
+    clock.turn(10 * MINUTE);
+    expect(down()[0]).toBe('failing true');
+  });
+
+  it('knows after a restart since when a channel has failed', async () => {
+    const store = keep(delivery());
+    await courierOf(store, [channel(() => FAILED)]).courier.work();
+    const { courier } = courierOf(store, [channel()]);
+    expect(courier.channelHealth()).toMatchObject([
+      { state: 'failing', since: START, failures: 1, lastError: 'HTTP 500' },
+    ]);
+  });
+
+  it('waits as long as the other side asks to, with every message', async () => {
+    const store = keep(delivery(), delivery({ alert: alert('other') }));
+    const kitchen = channel(() => ({ kind: 'failed', why: 'HTTP 429', after: millis(120_000) }));
+    const { courier, clock } = courierOf(store, [kitchen]);
+    await courier.work();
+    clock.turn(119 * SECOND);
+    await courier.work();
+    expect(kitchen.sent).toHaveLength(1);
+    clock.turn(SECOND);
+    await courier.work();
+    expect(kitchen.sent).toHaveLength(2);
+  });
+
+  it('says of a message that not everybody has it', async () => {
+    const caveat = '1 of 2 recipients refused';
+    const { courier, logger } = courierOf(keep(delivery()), [
+      channel(() => ({ kind: 'delivered', caveat })),
+    ]);
+    await courier.work();
+    expect(logger.lines.at(-1)).toMatch(/not to everybody .*1 of 2 recipients/);
   });
 });

@@ -1,5 +1,5 @@
 import type { Delivery } from '../../src/alerts/index.ts';
-import type { DeliveryStore } from '../../src/notify/index.ts';
+import type { DeliveryStore, MailConfig, WebhookConfig } from '../../src/notify/index.ts';
 import {
   type Clock,
   type Instant,
@@ -29,6 +29,31 @@ export const delivery = (changes: Partial<Delivery> = {}): Delivery => {
     ...changes,
   };
 };
+
+const everything = (): Pick<MailConfig, 'severities' | 'after_min'> => ({
+  severities: ['critical', 'warning', 'notice'],
+  after_min: 0,
+});
+
+/** A webhook as the configuration has it where only its address is given. */
+export const webhookOf = (url: string): WebhookConfig => ({
+  url,
+  method: 'POST',
+  headers: {},
+  content_type: 'application/json',
+  timeout_s: 10,
+  ...everything(),
+});
+
+export const mailOf = (changes: Partial<MailConfig> = {}): MailConfig => ({
+  host: '127.0.0.1',
+  security: 'starttls',
+  from: 'ampulla@heron-lane.example',
+  to: ['keeper@heron-lane.example'],
+  timeout_s: 5,
+  ...everything(),
+  ...changes,
+});
 
 export interface KeptStore extends DeliveryStore {
   readonly rows: Map<string, Delivery>;

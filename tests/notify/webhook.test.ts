@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { createCourier, createWebhook, type WebhookConfig } from '../../src/notify/index.ts';
 import { SECOND } from '../../src/units/index.ts';
-import { delivery, handClock, keep, keepLog } from './keeping.ts';
+import { delivery, handClock, keep, keepLog, webhookOf } from './keeping.ts';
 import { answering, type Receiver, receiver } from './receiver.ts';
 
 const opened: Receiver[] = [];
@@ -16,7 +16,7 @@ async function serve(...args: Parameters<typeof receiver>): Promise<Receiver> {
 }
 
 const hook = (url: string, changes: Partial<WebhookConfig> = {}, logger = keepLog()) =>
-  createWebhook('kitchen', { url, headers: {}, timeout_s: 10, ...changes }, { logger });
+  createWebhook('kitchen', { ...webhookOf(url), ...changes }, { logger });
 
 describe('a webhook', () => {
   it('posts the message as JSON with the delivery’s id as its key', async () => {
@@ -47,20 +47,31 @@ describe('a webhook', () => {
     expect(Buffer.from(basic, 'base64').toString()).toBe('ana:p@ss');
   });
 
-  it.each([400, 401, 403, 404, 410, 422])('takes HTTP %d as a refusal for good', async (status) => {
+  it.each([400, 409, 413, 422])('takes HTTP %d as a refusal for good', async (status) => {
     const server = await serve(answering(status, {}, 'no such\nroom'));
     expect(await hook(server.url).send(delivery())).toEqual({
       kind: 'refused',
-      why: `HTTP ${status}: no such room`,
+      why: `AMP_NOTIFY_HTTP: HTTP ${status}: no such room`,
     });
   });
 
+  it.each([401, 403, 404, 405, 410])(
+    'takes HTTP %d as the fault of address or key, and keeps the message',
+    async (status) => {
+      const server = await serve(answering(status));
+      expect(await hook(server.url).send(delivery())).toMatchObject({
+        kind: 'failed',
+        permanent: true,
+        why: `AMP_NOTIFY_HTTP: HTTP ${status}`,
+      });
+    },
+  );
+
   it.each([408, 425, 429, 500, 502, 503])('takes HTTP %d as worth another try', async (status) => {
     const server = await serve(answering(status));
-    expect(await hook(server.url).send(delivery())).toEqual({
-      kind: 'failed',
-      why: `HTTP ${status}`,
-    });
+    const attempt = await hook(server.url).send(delivery());
+    expect(attempt).toMatchObject({ kind: 'failed', why: `AMP_NOTIFY_HTTP: HTTP ${status}` });
+    expect(attempt).not.toHaveProperty('permanent');
   });
 
   it('waits as long as it is asked to', async () => {
@@ -72,14 +83,17 @@ describe('a webhook', () => {
     const server = await serve(answering(500, {}, `<html>\u001b[2J${'é\n'.repeat(50_000)}`));
     const outcome = await hook(server.url).send(delivery());
     const why = 'why' in outcome ? outcome.why : '';
-    expect(why).toMatch(/^HTTP 500: <html> \[2Jé é/);
-    expect(why.length).toBeLessThanOrEqual('HTTP 500: '.length + 200);
+    expect(why).toMatch(/^AMP_NOTIFY_HTTP: HTTP 500: <html> \[2Jé é/);
+    expect(why.length).toBeLessThanOrEqual('AMP_NOTIFY_HTTP: HTTP 500: '.length + 200);
   });
 
   it('gives up waiting for a server that takes the message and says nothing', async () => {
     const server = await serve(() => {});
     const outcome = await hook(server.url, { timeout_s: 0.2 }).send(delivery());
-    expect(outcome).toEqual({ kind: 'failed', why: `no answer from ${server.host} within 0.2 s` });
+    expect(outcome).toMatchObject({
+      kind: 'failed',
+      why: `AMP_NOTIFY_NO_ANSWER: no answer from ${server.host} within 0.2 s`,
+    });
     expect(server.received).toHaveLength(1);
   });
 
@@ -88,7 +102,7 @@ describe('a webhook', () => {
       response.writeHead(400).write('bad ro');
     });
     const outcome = await hook(server.url, { timeout_s: 0.2 }).send(delivery());
-    expect(outcome).toEqual({ kind: 'refused', why: 'HTTP 400: bad ro' });
+    expect(outcome).toEqual({ kind: 'refused', why: 'AMP_NOTIFY_HTTP: HTTP 400: bad ro' });
     const taker = await serve((response) => {
       response.writeHead(200).write('th');
     });
@@ -100,9 +114,9 @@ describe('a webhook', () => {
     const { url, host } = server;
     await server.close();
     opened.splice(0);
-    expect(await hook(url).send(delivery())).toEqual({
+    expect(await hook(url).send(delivery())).toMatchObject({
       kind: 'failed',
-      why: `${host} cannot be reached: ECONNREFUSED`,
+      why: `AMP_NOTIFY_UNREACHABLE: ${host} cannot be reached: ECONNREFUSED`,
     });
     const breaking = await serve((response) => response.destroy());
     expect(await hook(breaking.url).send(delivery())).toMatchObject({ kind: 'failed' });
@@ -144,9 +158,9 @@ describe('redirects', () => {
       const server = await serve((response) => {
         answering(307, { location: location.replace('HOST', server.host) })(response);
       });
-      expect(await hook(server.url).send(delivery())).toEqual({
+      expect(await hook(server.url).send(delivery())).toMatchObject({
         kind: 'failed',
-        why: 'HTTP 307: redirected elsewhere, which is not followed',
+        why: 'AMP_NOTIFY_HTTP: HTTP 307: redirected elsewhere, which is not followed',
       });
       expect(server.received).toHaveLength(1);
     },
@@ -237,7 +251,7 @@ describe('a webhook and its courier', () => {
       state: 'waiting',
       attempts: 1,
       due: clock.now() + 5 * SECOND,
-      lastError: 'HTTP 500',
+      lastError: 'AMP_NOTIFY_HTTP: HTTP 500',
     });
     clock.turn(4 * SECOND);
     await courier.work();

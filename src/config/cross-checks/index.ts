@@ -1,7 +1,7 @@
 import type { Finding } from '../problem.ts';
 import { checkDevices } from './devices.ts';
 import { checkFeeds, checkReach } from './feeds.ts';
-import { checkWebhooks } from './notify.ts';
+import { checkNotify } from './notify.ts';
 import { checkPlugs } from './plugs.ts';
 import { checkSite } from './site.ts';
 import { checkHeatersHaveProbes, checkProbes, checkTanks } from './tanks.ts';
@@ -23,7 +23,7 @@ const CHECKS: readonly ((view: View) => Finding[])[] = [
   checkReach,
   checkTariffs,
   checkWatches,
-  checkWebhooks,
+  checkNotify,
 ];
 
 export function crossCheck(view: View): Finding[] {
