@@ -57,7 +57,9 @@ export function lookAtAirStopped(
   }
   const usual = learnPower(state.usual, gear.power, now, NOTHING);
   if (usual !== state.usual) state = { ...state, usual };
-  const reference = state.against ?? usual.levels.before ?? usual.levels.all;
+  const changedBefore = accepted(state.changed, now);
+  const stood = changedBefore.since !== undefined ? state.against : undefined;
+  const reference = stood ?? usual.levels.before ?? usual.levels.all;
   const expected = reference?.median ?? gear.nameplate;
   if (expected < rule.floor_w) return say('unknown', 'under-plug-floor', []);
   const proof: Evidence[] = [];
@@ -75,7 +77,7 @@ export function lookAtAirStopped(
         : 0
       : beyond(gear.power, bandsOf(reference, rule.change).ever);
   const changed = latch(
-    accepted(state.changed, now),
+    changedBefore,
     {
       over: Math.abs(by) >= rule.change,
       calm: Math.abs(by) <= CALM * rule.change,

@@ -107,24 +107,26 @@ const runs = ({ voice, power = 0, nameplate }: GearView): boolean =>
 /** A last will comes so long after the last word at most: brokers wait one and a half keep-alives. */
 const WILL_LAGS = 1.5 * MINUTE;
 
-function vanished(
+/** Whether a plug speaks now, or when it vanished; undefined where neither is known. */
+function seenOf(
   plan: WatchPlan,
   plug: WatchedPlug,
   connectedSince: Instant,
   now: Instant,
-): Vanished | undefined {
-  const { heard, presence, presenceAt } = plug.sight;
+): Vanished | 'speaks' | undefined {
+  const { id, presence, presenceAt } = plug.sight;
+  const heard = plug.sight.heard ?? Number.NEGATIVE_INFINITY;
   const room = plug.plan.tank === undefined ? undefined : plan.tanks.get(plug.plan.tank)?.room;
-  if (presence === 'gone' && presenceAt !== undefined) {
-    if (presenceAt < connectedSince) return undefined;
-    return { room, after: (presenceAt - WILL_LAGS) as Instant, by: presenceAt };
+  if (presence === 'gone') {
+    if (presenceAt === undefined || presenceAt < connectedSince) return undefined;
+    return { plug: id, room, after: (presenceAt - WILL_LAGS) as Instant, by: presenceAt };
   }
-  if (heard === undefined || heard < connectedSince) return undefined;
-  if (plug.manner !== 'steady' || presence === 'on') return undefined;
-  if (now - heard <= plan.config.silence.at_least_min * MINUTE) return undefined;
+  if (heard < connectedSince) return undefined;
+  if (now - heard <= plan.config.silence.at_least_min * MINUTE) return 'speaks';
   const { allowed, usual } = patienceOf(plan, plug, now);
-  if (now - heard <= allowed || usual === undefined) return undefined;
-  return { room, after: heard, by: (heard + usual) as Instant };
+  if (now - heard <= allowed) return 'speaks';
+  if (plug.manner !== 'steady' || presence === 'on' || usual === undefined) return undefined;
+  return { plug: id, room, after: heard as Instant, by: (heard + usual) as Instant };
 }
 
 /** Which rooms lost how many; among equals the first of the plan. */
@@ -143,11 +145,11 @@ function worstRoom(plan: WatchPlan, together: readonly Vanished[]): string | und
 function lookAtPower({ plan, sights, now, connectedSince, look }: GearRound): void {
   const since = connectedSince ?? now;
   const gone: Vanished[] = [];
-  let plugs = 0;
+  const speaking = new Set<string>();
   for (const plug of sights.plugs.values()) {
-    const it = vanished(plan, plug, since, now);
-    if (it !== undefined) gone.push(it);
-    if (it !== undefined || (plug.sight.heard ?? 0) >= since) plugs += 1;
+    const seen = seenOf(plan, plug, since, now);
+    if (seen === 'speaks') speaking.add(plug.plan.id);
+    else if (seen !== undefined) gone.push(seen);
   }
   const isHeard = [...sights.probes.values()].filter(
     (probe) => freshTemperature(plan, probe, now) !== undefined,
@@ -164,7 +166,8 @@ function lookAtPower({ plan, sights, now, connectedSince, look }: GearRound): vo
       () => ({
         config: plan.config,
         room,
-        plugs,
+        plugs: plan.plugs.size,
+        speaking,
         together,
         worst,
         probesHeard: isHeard.length,

@@ -14,10 +14,13 @@ export type PowerCutReason =
 
 export interface PowerCutState {
   readonly cut: Latch;
+  /** The plugs that vanished: it is over when they are back, after a restart too. */
+  readonly lost: readonly string[];
 }
 
 /** The time within which a source vanished: after its last word, at the latest when that was due. */
 export interface Vanished {
+  readonly plug: string;
   readonly room: string | undefined;
   readonly after: Instant;
   readonly by: Instant;
@@ -26,16 +29,18 @@ export interface Vanished {
 export interface PowerCutInput {
   readonly config: WatchesConfig;
   readonly room: string;
-  /** Plugs that have been heard since the broker is there. */
+  /** All plugs of the site. */
   readonly plugs: number;
-  /** Those of them that vanished together. */
+  /** Those that speak now. */
+  readonly speaking: ReadonlySet<string>;
+  /** Those that vanished together. */
   readonly together: readonly Vanished[];
   /** The room that lost the most of them. */
   readonly worst: string | undefined;
   readonly probesHeard: number;
 }
 
-const powered: PowerCutState = { cut: openLatch };
+const powered: PowerCutState = { cut: openLatch, lost: [] };
 const HOLD = MINUTE;
 
 /** The largest group that may have vanished within `within` of one another. */
@@ -64,32 +69,34 @@ export function lookAtPowerCut(
   now: Instant,
 ): { state: PowerCutState; finding: Finding } {
   const state = before ?? powered;
-  const { config, together, plugs, worst, room, probesHeard } = input;
+  const { config, together, plugs, speaking, worst, room, probesHeard } = input;
   const { plugs: least } = config.power_cut;
-  const gone = together.length;
-  const isCut = gone >= least;
-  const cut = latch(
-    state.cut,
-    { over: isCut && worst === room, calm: !isCut || worst !== room, hold: HOLD, settle: HOLD },
-    now,
-  );
-  const next = cut === state.cut ? state : { cut };
+  const missing = state.lost.filter((plug) => !speaking.has(plug));
+  const isCut = together.length >= least;
+  const isMine = isCut && worst === room;
+  const over = isMine || missing.length >= least;
+  const cut = latch(state.cut, { over, calm: !over, hold: HOLD, settle: HOLD }, now);
+  const lost = isMine
+    ? [...new Set([...missing, ...together.map(({ plug }) => plug)])].sort()
+    : cut.since === undefined
+      ? []
+      : state.lost;
+  const isSame = cut === state.cut && String(lost) === String(state.lost);
+  const next = isSame ? state : { cut, lost };
   const say = (verdict: Finding['verdict'], reason: PowerCutReason, proof: Evidence[]) => ({
     state: next,
     finding: possibleWarning(verdict, reason, proof, HOLD as Millis),
   });
+  const gone = lost.filter((plug) => !speaking.has(plug)).length;
   const proof: Evidence[] = [];
-  if (plugs > 0) note(proof, 'plugs-gone', gone / plugs, 'fraction');
   if (cut.since === undefined) {
-    const reason = isCut ? 'elsewhere' : plugs < least ? 'too-few-plugs' : 'plugs-heard';
-    return say(plugs < least ? 'unknown' : 'quiet', reason, proof);
+    const few = plugs < least;
+    const reason = isCut ? 'elsewhere' : few ? 'too-few-plugs' : 'plugs-heard';
+    return say(few ? 'unknown' : 'quiet', reason, proof);
   }
-  const first = together.reduce<Instant | undefined>(
-    (at, { by }) => (at === undefined || by < at ? by : at),
-    undefined,
-  );
-  if (first !== undefined) note(proof, 'gone-for', Math.max(0, now - first), 'ms', first);
-  if (gone < plugs) return say('raised', 'some-plugs-vanished', proof);
+  note(proof, 'plugs-gone', gone / Math.max(1, gone + speaking.size), 'fraction');
+  note(proof, 'gone-for', now - cut.since, 'ms', cut.since);
+  if (speaking.size > 0) return say('raised', 'some-plugs-vanished', proof);
   const { finding } = say(
     'raised',
     probesHeard > 0 ? 'all-plugs-vanished' : 'everything-vanished',

@@ -55,14 +55,17 @@ export function lookAtPumpLaboring(
     return say(state, 'unknown', gear.voice === 'speaks' ? 'no-power-seen' : gear.voice, []);
   }
   const { lately, all } = usual.levels;
-  const reference = state.against ?? usual.levels.before;
+  const urgentBefore = accepted(state.urgent, now);
+  const changedBefore = accepted(state.changed, now);
+  const stood = urgentBefore.since !== undefined || changedBefore.since !== undefined;
+  const reference = (stood ? state.against : undefined) ?? usual.levels.before;
   if (reference === undefined || all === undefined) return say(state, 'unknown', 'not-learned', []);
   const still = gear.power < config.pump_stopped.draws_under * all.median;
   const { main, ever } = bandsOf(reference, rule.change);
   const moment = still ? 0 : beyond(gear.power, ever);
   const day = lately === undefined ? 0 : beyond(lately.median, main);
   const urgent = latch(
-    accepted(state.urgent, now),
+    urgentBefore,
     {
       over: Math.abs(moment) >= rule.urgent_change,
       calm: Math.abs(moment) <= CALM * rule.urgent_change,
@@ -72,7 +75,7 @@ export function lookAtPumpLaboring(
     now,
   );
   const changed = latch(
-    accepted(state.changed, now),
+    changedBefore,
     {
       over: Math.abs(day) >= rule.change,
       calm: Math.abs(day) <= CALM * rule.change,
