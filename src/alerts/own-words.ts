@@ -14,9 +14,9 @@ const LEFT: Readonly<Record<AfterTendingReason, string>> = {
 };
 
 const afterTending: WatchWords = {
-  title: () => 'Is everything back on?',
+  title: () => 'Tending over, something still off',
   what: (told) =>
-    `The tending of ${told.subject} is over, but ${LEFT[told.alert.reason as AfterTendingReason] ?? 'something is still off'}.`,
+    `Is everything back on? The tending of ${told.subject} is over, but ${LEFT[told.alert.reason as AfterTendingReason] ?? 'something is still off'}.`,
   evidence: () => [],
   todo: ({ subject }) => [
     `Look at ${subject}: heaters, pumps and air on, probes back in their places.`,

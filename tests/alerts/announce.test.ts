@@ -6,6 +6,7 @@ import {
   isQuiet,
   judge,
   type Look,
+  liveAlerts,
   type Recipient,
 } from '../../src/alerts/index.ts';
 import { Calendar, instant } from '../../src/units/index.ts';
@@ -291,6 +292,21 @@ describe('quiet hours', () => {
     expect(room.told).toEqual([
       '-400 opened discus-heater > phone',
       `${QUIET_OVER} summary discus-heater > phone`,
+    ]);
+  });
+
+  it('list a reminder that was due in them, however shortly something else was repeated', () => {
+    const room = postRoom({ rules });
+    room.look(-400, says('warning', 'a'));
+    const [a] = liveAlerts(room.memory);
+    room.snooze(-399, a?.id ?? '', 0);
+    room.look(0, says('warning', 'a'));
+    lookEach(room, QUIET_OVER - 20, QUIET_OVER, 1, says('warning', 'a'), says('critical', 'b'));
+    expect(room.told).toEqual([
+      '-400 opened a > phone',
+      `${QUIET_OVER - 20} opened b > phone`,
+      `${QUIET_OVER - 5} repeated b > phone`,
+      `${QUIET_OVER} summary a > phone`,
     ]);
   });
 
