@@ -1,4 +1,14 @@
-import { modelFromGeometry, type TankShape, type TankSlot } from '../../src/heat/index.ts';
+import {
+  boxOf,
+  evaporation,
+  modelFromGeometry,
+  priorFromGeometry,
+  saturationPressure,
+  type TankShape,
+  type TankSlot,
+  vaporizationHeat,
+  vaporPressure,
+} from '../../src/heat/index.ts';
 import { createChance } from '../../src/simulator/chance.ts';
 import { DAY, type Instant, SLOT } from '../../src/units/index.ts';
 
@@ -15,6 +25,8 @@ export interface Simulated {
   /** What its geometry says, and what is true of it. */
   readonly prior: NonNullable<ReturnType<typeof modelFromGeometry>>;
   readonly truth: { readonly lossWPerK: number; readonly offsetW: number };
+  /** What it loses, W: by `truth`, or, where it evaporates, by physics. */
+  readonly lossW: (tankC: number, roomC: number, humidity: number) => number;
   readonly slots: readonly TankSlot[];
   /** The air without the probe's noise, and the heat without the meter's, by slot. */
   readonly trueRoomC: readonly number[];
@@ -26,6 +38,8 @@ export interface Circumstances {
   readonly days: number;
   /** How far the room moves within a day and from day to day, as a factor; 1 is usual. */
   readonly weather?: number;
+  /** Water evaporates by the vapor pressures of a room whose humidity wanders, not by a line. */
+  readonly evaporating?: boolean;
   /** By how much water changes cool, K; every week, marked as tending. */
   readonly change?: number;
 }
@@ -53,8 +67,21 @@ export function simulateTank(given: Circumstances): Simulated {
     lossWPerK: prior.lossWPerK * within(0.65, 1.35),
     offsetW: prior.offsetW * within(0.4, 1.6),
   };
+  const setting = { tankC: set, roomC: 19.5, humidity: 0.5 };
+  const ray = priorFromGeometry(shape, setting);
+  const surface = boxOf(shape)?.top;
+  if (ray === undefined || surface === undefined) throw new Error('a tank without size');
+  const dry = (ray.lossWPerK - ray.evaporationWPerK) * within(0.65, 1.35);
+  const open = (shape.lid ? 0.1 : 1) * within(0.5, 1.5);
+  const lossW = (tankC: number, roomC: number, humidity: number) => {
+    if (given.evaporating !== true) return truth.lossWPerK * (tankC - roomC) + truth.offsetW;
+    const [water, air] = [saturationPressure(tankC), vaporPressure(roomC, humidity)];
+    return (
+      dry * (tankC - roomC) + evaporation(surface, water, air, 0.5, open) * vaporizationHeat(tankC)
+    );
+  };
   const store = prior.storeJPerK * within(0.94, 1.06);
-  const heaterW = truth.lossWPerK * within(11, 16) + truth.offsetW;
+  const heaterW = lossW(set, set - within(11, 16), 0.5);
   const band = within(0.2, 0.6);
   const filterW = heaterW * within(0.02, 0.08);
   const lampW = heaterW * within(0.05, 0.2);
@@ -77,6 +104,7 @@ export function simulateTank(given: Circumstances): Simulated {
       -spell / (2.5 * SLOTS_A_DAY) +
       0.9 * weather * Math.sqrt(2 / (2.5 * SLOTS_A_DAY)) * chance.normal();
     const room = usual + daily * Math.cos((2 * Math.PI * (hour - 16)) / 24) + spell;
+    const humidity = 0.5 + 0.1 * Math.sin(i / (1.7 * SLOTS_A_DAY)) + 0.03 * chance.normal();
     const tending = given.change !== undefined && i % (7 * SLOTS_A_DAY) === 40 + 6 * SLOTS_A_DAY;
     if (tending) tank -= given.change ?? 0;
     const lamp = hour >= 10 && hour < 20 ? lampW : 0;
@@ -86,7 +114,7 @@ export function simulateTank(given: Circumstances): Simulated {
       if (tank <= set - band / 2) on = true;
       if (tank >= set + band / 2) on = false;
       const heat = (on ? heaterW : 0) + 0.7 * filterW + 0.4 * lamp;
-      const lost = truth.lossWPerK * (tank - room) + truth.offsetW;
+      const lost = lossW(tank, room, humidity);
       tank += ((heat - lost) * 60) / store;
       water += tank / MINUTES_A_SLOT;
       if (on) minutesOn += 1;
@@ -104,5 +132,5 @@ export function simulateTank(given: Circumstances): Simulated {
       disturbed: tending,
     });
   }
-  return { shape, set, heaterW, band, prior, truth, slots, trueRoomC, trueHeaterW };
+  return { shape, set, heaterW, band, prior, truth, lossW, slots, trueRoomC, trueHeaterW };
 }
