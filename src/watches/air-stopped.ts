@@ -3,7 +3,13 @@ import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { GearInput } from './gear-view.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import { accepted, bandsOf, beyond } from './level-shift.ts';
-import { learnPower, type Spread, type UsualPower, unlearnedPower } from './usual-power.ts';
+import {
+  learnPower,
+  runsFrom,
+  type Spread,
+  type UsualPower,
+  unlearnedPower,
+} from './usual-power.ts';
 import { note, type PlugVoice } from './views.ts';
 
 export type AirStoppedReason =
@@ -55,7 +61,8 @@ export function lookAtAirStopped(
   if (gear.voice !== 'speaks' || gear.power === undefined) {
     return say('unknown', gear.voice === 'speaks' ? 'no-power-seen' : gear.voice, []);
   }
-  const usual = learnPower(state.usual, gear.power, now, NOTHING);
+  const least = runsFrom(state.usual, gear.nameplate, NOTHING);
+  const usual = learnPower(state.usual, gear.power, now, least);
   if (usual !== state.usual) state = { ...state, usual };
   const changedBefore = accepted(state.changed, now);
   const stood = changedBefore.since !== undefined ? state.against : undefined;

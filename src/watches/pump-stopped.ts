@@ -2,7 +2,7 @@ import { DAY, HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts'
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { GearInput } from './gear-view.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { learnPower, type UsualPower, unlearnedPower } from './usual-power.ts';
+import { learnPower, runsFrom, type UsualPower, unlearnedPower } from './usual-power.ts';
 import { note, type PlugVoice } from './views.ts';
 
 export type PumpStoppedReason =
@@ -119,7 +119,8 @@ export function lookAtPumpStopped(
   if (state.away) {
     state = { ...state, away: false, returned: now, stillSince: undefined, stopped: openLatch };
   }
-  const usual = learnPower(state.usual, gear.power, now, rule.draws_under);
+  const least = runsFrom(state.usual, gear.nameplate, rule.draws_under);
+  const usual = learnPower(state.usual, gear.power, now, least);
   if (usual !== state.usual) state = { ...state, usual };
   const median = usual.levels.all?.median;
   if (median === undefined) return say('unknown', 'not-learned', []);

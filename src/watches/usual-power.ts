@@ -76,7 +76,7 @@ function dueIn(cell: number): number {
  * Takes the power at a look into account where a sample is due: else the same object comes back.
  * What is not running is not learned from.
  * @param power W
- * @param runsFrom the least power at which the device runs, as a part of its median
+ * @param runsFrom the least power at which the device runs, W
  */
 export function learnPower(
   usual: UsualPower,
@@ -86,7 +86,7 @@ export function learnPower(
 ): UsualPower {
   const cell = Math.floor(now / CELL);
   if (cell <= usual.sampled || now / CELL - cell < dueIn(cell)) return usual;
-  if (!(power >= Math.max(LEAST, runsFrom * (usual.levels.all?.median ?? 0)))) return usual;
+  if (!(power >= Math.max(LEAST, runsFrom))) return usual;
   const number = Math.floor(now / SLICE);
   const kept = usual.slices.filter((slice) => slice.number > number - KEPT);
   const last = kept.at(-1);
@@ -151,3 +151,10 @@ function spreadOf(slices: readonly Slice[], enough: number): Spread | undefined 
     highest: at(0.99),
   };
 }
+
+/** Of its rated power a device at its slowest draws so much: less is what it draws standing by. */
+const SLOWEST = 0.05;
+
+/** From this power on a device is taken to run, W: a part of what it usually draws. */
+export const runsFrom = (usual: UsualPower, nameplate: number, part: number): number =>
+  Math.max(SLOWEST * nameplate, part * (usual.levels.all?.median ?? 0));
