@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { readFileSync } from 'node:fs';
 import {
+  alertsCommand,
   billCommand,
   checkCommand,
   correctCommand,
@@ -11,6 +12,7 @@ import {
   odditiesCommand,
   repriceCommand,
   startCommand,
+  tendingCommand,
 } from './app/index.ts';
 import { CodedError } from './units/index.ts';
 
@@ -25,6 +27,11 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
       --seconds N             how long to watch (60)
       --topic FILTER          what to watch ('#')
       --out FILE              write the sketch there
+  ampulla alerts FILE         list what is open
+      --acknowledge ALERT     it has been seen; ALERT is its id or a part of it
+      --snooze ALERT --minutes N   silent for so long
+  ampulla tending FILE TANK   hands are in the tank: what is off raises no alert
+      --minutes N             for so long; --end when done
   ampulla import FILE house DATA…           interval data of the utility: ESPI XML or CSV
       --meter ID              what to call the meter
       --leave-out-others      of an XML file: skip what is not energy drawn
@@ -62,6 +69,8 @@ const USAGE = 64;
 const SOFTWARE = 70;
 /** What is wrong with how a command was called. */
 const MISUSES: ReadonlySet<string> = new Set([
+  'AMP_APP_ALERT',
+  'AMP_APP_TANK',
   'AMP_APP_TIME',
   'AMP_APP_USAGE',
   'AMP_BILL_AMOUNT',
@@ -85,6 +94,8 @@ const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = 
   start: startCommand,
   check: checkCommand,
   listen: listenCommand,
+  alerts: alertsCommand,
+  tending: tendingCommand,
   import: importCommand,
   bill: billCommand,
   correct: correctCommand,

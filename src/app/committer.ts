@@ -12,6 +12,8 @@ const RETRY_AFTER = 5_000;
 
 /** Commits the group when its time has come, or when it is full; keeps it when the disk says no. */
 export interface Committer {
+  /** The store does not take what there is; it waits in memory. */
+  readonly failing: boolean;
   /** Something was added to the group. */
   added(): void;
   /** Commits now what there is. False when the store did not take it. */
@@ -70,6 +72,9 @@ export function createCommitter(parts: {
   }
 
   return {
+    get failing() {
+      return failing;
+    },
     added() {
       if (failing) return;
       if (group.size >= FULL_GROUP) commit();

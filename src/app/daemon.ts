@@ -1,5 +1,6 @@
 import { dirname, resolve } from 'node:path';
 import { type Config, compareConfigs, formatProblems, loadConfig } from '../config/index.ts';
+import { createHeartbeat } from '../notify/index.ts';
 import {
   createClimateBook,
   createRefusalTally,
@@ -7,9 +8,9 @@ import {
   type Refusal,
 } from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
-import type { Clock, Instant, Logger } from '../units/index.ts';
+import { type Clock, type Instant, type Logger, MINUTE } from '../units/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
-import { openBroker } from './broker.ts';
+import { openBroker, rootOf } from './broker.ts';
 import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
 import { createCommitter } from './committer.ts';
 import { createCostLane } from './cost-lane.ts';
@@ -21,6 +22,7 @@ import { createPriceIntake } from './price-intake.ts';
 import { createPricing } from './pricing.ts';
 import { rateNow } from './rate-now.ts';
 import { repricingRecord } from './repriced.ts';
+import { attend, type Outcome, REQUEST_HOLDS, readRequest } from './requests.ts';
 import { roomView } from './room-model.ts';
 import { startSchedule } from './schedule.ts';
 import type { Terms } from './terms.ts';
@@ -84,7 +86,10 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const costs = createCostLane(house, memory, group);
   const watches = createWatchLane(house, memory, group, logger, clock.now());
   const prices = createPriceIntake(store, logger);
+  const root = rootOf(config);
+  const requestTopic = `${root}/requests`;
   let received = 0;
+  let lastLook = clock.now();
   let lastReading: Instant | undefined;
 
   const committer = createCommitter({
@@ -120,10 +125,47 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
 
   function receive(message: Message): void {
     received += 1;
-    if (house.priceFeeds.claims(message.topic)) receivePrices(message);
+    if (message.topic === requestTopic) receiveRequest(message);
+    else if (house.priceFeeds.claims(message.topic)) receivePrices(message);
     else receiveReadings(message);
     committer.added();
     options.onMessage?.();
+  }
+
+  /** One that the broker kept was meant for another moment. */
+  function receiveRequest(message: Message): void {
+    if (message.retained) return;
+    const { done, words } = answerTo(parsed(message.payload), 'mqtt');
+    const answer = JSON.stringify({ done, words });
+    broker.link.publish(`${root}/answers`, answer, { qos: 1, retain: false }).catch(() => {});
+  }
+
+  function answerTo(asked: unknown, by: string): Outcome {
+    const request = readRequest(asked);
+    if (typeof request === 'string') return { done: false, words: request };
+    const outcome = attend(request, {
+      watches,
+      now: clock.now(),
+      tendingMinutes: house.config.alerts.tending_min,
+      hasTank: (id) => Object.hasOwn(house.config.tanks, id),
+      by,
+      clockTime: clockTimeOf(house.config.site),
+    });
+    logger.info({ request, ...outcome }, 'a keeper asked');
+    return outcome;
+  }
+
+  /** What commands have asked since. An answer is told when what it says is on the disk. */
+  function attendCommands(): void {
+    const now = clock.now();
+    for (const { number, at, request } of store.requests()) {
+      const stale = Math.abs(now - at) > REQUEST_HOLDS;
+      const outcome = stale
+        ? { done: false, words: 'it was asked too long ago; ask again' }
+        : answerTo(request, 'command');
+      group.answer({ number, at: now, ...outcome });
+    }
+    committer.added();
   }
 
   function receivePrices(message: Message): void {
@@ -162,22 +204,36 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   });
   const broker = await openBroker({
     config,
-    filters: house.filters,
+    filters: [...house.filters, requestTopic],
     formerFilters: formerFilters(memory),
     clock,
     logger,
     receive,
     onConnected: () => messenger.restate(watches.alerts(), watches.writer),
   });
-  group.save('app', 'filters', { filters: house.filters });
+  group.save('app', 'filters', { filters: [...house.filters, requestTopic] });
 
   function tick(): void {
     const now = clock.now();
     costs.reckon(now);
     prices.retry(now);
-    watches.look(now, broker.link.state, messenger.recipients);
+    lastLook = now;
+    watches.look(now, broker.link.state, messenger.recipients, channelStates());
     committer.added();
     void messenger.work();
+  }
+
+  const channelStates = () =>
+    messenger.channelHealth().map(({ channel, isDown, since }) => ({
+      channel,
+      failingSince: isDown ? since : undefined,
+    }));
+
+  /** For those who wait for the heartbeat. */
+  function whatIsWrong(): string | undefined {
+    if (committer.failing) return 'the store takes nothing';
+    if (broker.link.state.connection !== 'connected') return 'no connection to the broker';
+    return clock.now() - lastLook > LOOKS_WITHIN ? 'the watches have stopped looking' : undefined;
   }
 
   function hour(): void {
@@ -216,9 +272,9 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     costs.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
     pricing.change(house.terms);
-    group.save('app', 'filters', { filters: house.filters });
+    group.save('app', 'filters', { filters: [...house.filters, requestTopic] });
     committer.added();
-    void broker.link.subscribe(house.filters);
+    void broker.link.subscribe([...house.filters, requestTopic]);
     logger.info({ changes }, 'the configuration was read again and is in force');
     return true;
   }
@@ -264,7 +320,10 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     }
   }
 
-  const schedule = startSchedule({ tick, hour }, logger);
+  const { heartbeat: beats } = config.notify;
+  const heartbeat = beats && createHeartbeat(beats, { whatIsWrong, clock, logger });
+  heartbeat?.start();
+  const schedule = startSchedule({ second: attendCommands, tick, hour }, logger);
   tick();
   logger.info(
     { site: config.site.id, page: web?.address, feeds: Object.keys(config.feeds).length },
@@ -281,6 +340,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     reload,
     async stop() {
       schedule.stop();
+      heartbeat?.stop();
       pricing.stop();
       await web?.stop();
       await broker.stop();
@@ -292,6 +352,23 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     },
   };
 }
+
+/** Undefined for what is no JSON. */
+function parsed(payload: Uint8Array): unknown {
+  try {
+    return JSON.parse(new TextDecoder().decode(payload));
+  } catch {
+    return undefined;
+  }
+}
+
+const clockTimeOf = ({ locale, time_zone: timeZone }: Config['site']) => {
+  const format = new Intl.DateTimeFormat(locale, { timeZone, timeStyle: 'short' });
+  return (at: Instant): string => format.format(at);
+};
+
+/** Watches look every ten seconds. */
+const LOOKS_WITHIN = 2 * MINUTE;
 
 const formerFilters = (memory: Memory): readonly string[] =>
   (memory.read('app').get('filters') as { filters: readonly string[] } | undefined)?.filters ?? [];

@@ -1,3 +1,4 @@
+export { alertsCommand } from './commands/alerts.ts';
 export { billCommand } from './commands/bill.ts';
 export { checkCommand } from './commands/check.ts';
 export { correctCommand } from './commands/correct.ts';
@@ -7,4 +8,5 @@ export { listenCommand } from './commands/listen.ts';
 export { odditiesCommand } from './commands/oddities.ts';
 export { repriceCommand } from './commands/reprice.ts';
 export { startCommand } from './commands/start.ts';
+export { tendingCommand } from './commands/tending.ts';
 export { demoCommand } from './demo/index.ts';

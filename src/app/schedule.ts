@@ -7,6 +7,8 @@ import type { Logger } from '../units/index.ts';
  * calendar's business.
  */
 export interface Wakings {
+  /** Every second: what keepers ask. */
+  readonly second: () => void;
   /** Every ten seconds: reckon, look, tell. */
   readonly tick: () => void;
   /** Every hour: save what was learned, tidy the store. */
@@ -23,6 +25,7 @@ export function startSchedule(wakings: Wakings, logger: Logger): { stop(): void 
   };
   const options = { timezone: 'UTC', noOverlap: true, suppressMissedWarning: true };
   const tasks: ScheduledTask[] = [
+    schedule('* * * * * *', guarded('second', wakings.second), { ...options, name: 'second' }),
     schedule('*/10 * * * * *', guarded('tick', wakings.tick), { ...options, name: 'tick' }),
     schedule('0 7 * * * *', guarded('hour', wakings.hour), { ...options, name: 'hour' }),
   ];

@@ -1,14 +1,24 @@
 import {
   type Alert,
   type AlertMemory,
+  acknowledge,
+  announce,
+  beginTending,
+  type ChannelHealth,
   createWriter,
   deliveriesFor,
+  endTending,
   type Judgment,
   judge,
   liveAlerts,
+  lookAtChannels,
   type Recipient,
   readMemory,
   retire,
+  runningTendings,
+  snooze,
+  type Tending,
+  tellingRules,
   type Writer,
 } from '../alerts/index.ts';
 import type { LinkState } from '../mqtt/index.ts';
@@ -36,10 +46,24 @@ import type { Memory } from './memory.ts';
 export interface WatchLane {
   see(reading: Reading): void;
   /** Lets all watches look, and puts alerts and what is to be told into the group. */
-  look(now: Instant, link: LinkState, recipients: readonly Recipient[]): void;
+  look(
+    now: Instant,
+    link: LinkState,
+    recipients: readonly Recipient[],
+    channels: readonly ChannelHealth[],
+  ): void;
   /** Puts what was learned since the last call into the group. */
   save(): void;
   refit(house: House, now: Instant, recipients: readonly Recipient[]): void;
+  /** @throws CodedError AMP_ALERTS_NOT_OPEN */
+  acknowledge(alert: string, now: Instant): void;
+  /** @throws CodedError AMP_ALERTS_NOT_OPEN, AMP_ALERTS_SNOOZE */
+  snooze(alert: string, until: Instant, now: Instant): void;
+  /** @throws CodedError AMP_ALERTS_TENDING */
+  beginTending(tank: string, until: Instant, now: Instant, by: string): void;
+  endTending(tank: string, now: Instant): void;
+  /** Those that run, the first to end first. */
+  tendings(now: Instant): Tending[];
   /** Open and acknowledged alerts, the worst first. */
   alerts(): Alert[];
   readonly latest: Latest;
@@ -66,15 +90,17 @@ export function createWatchLane(
   const latest = createLatest(() => house);
   let alertMemory: AlertMemory = readMemory(memory.read('alerts').get('memory'));
   let connected = true;
+  let recipients: readonly Recipient[] = [];
 
-  function take(
-    { memory: next, changed, tell, steps }: Judgment,
-    now: Instant,
-    to: readonly Recipient[],
-  ): void {
-    if (next !== alertMemory) group.save('alerts', 'memory', next);
-    alertMemory = next;
-    group.tell(changed, deliveriesFor(tell, to, writer, now));
+  function take({ memory: judged, changed, news, steps }: Judgment, now: Instant): void {
+    const { memory: next, tell } = announce(judged, news, {
+      recipients,
+      rules: tellingRules(house.config.alerts),
+      calendar: house.calendar,
+      now,
+    });
+    remember(next);
+    group.tell(changed, deliveriesFor(tell, recipients, writer, now));
     for (const step of steps) {
       if (step.to !== 'pending' && step.to !== 'quiet') logger.warn({ ...step }, 'an alert moved');
       else logger.debug({ ...step }, 'an alert moved');
@@ -99,13 +125,19 @@ export function createWatchLane(
     else replan(house, now);
   }
 
+  function remember(next: AlertMemory): void {
+    if (next !== alertMemory) group.save('alerts', 'memory', next);
+    alertMemory = next;
+  }
+
   return {
     see(reading) {
       see(sights, reading);
       latest.take(reading);
     },
 
-    look(now, link, recipients) {
+    look(now, link, to, channels) {
+      recipients = to;
       const isConnected = link.connection === 'connected';
       if (connected && !isConnected) lostTouch(sights);
       connected = isConnected;
@@ -120,17 +152,26 @@ export function createWatchLane(
         group.save('watches', key, { state });
       }
       latest.heed(looks);
-      take(judge(alertMemory, looks, now), now, recipients);
+      const all = [...looks, ...lookAtChannels(channels, now)];
+      take(judge(alertMemory, all, now), now);
     },
 
     save() {
       for (const { key, sight } of takeUnsaved(sights)) group.save('heat', key, { ...sight });
     },
 
-    refit(next, now, recipients) {
+    refit(next, now, to) {
+      recipients = to;
       replan(next, now);
-      take(retire(alertMemory, isWatchedIn(house), now), now, recipients);
+      take(retire(alertMemory, isWatchedIn(house), now), now);
     },
+
+    acknowledge: (alert, now) => take(acknowledge(alertMemory, alert, now), now),
+    snooze: (alert, until, now) => take(snooze(alertMemory, alert, until, now), now),
+    beginTending: (tank, until, now, by) =>
+      remember(beginTending(alertMemory, tank, until, now, by)),
+    endTending: (tank, now) => remember(endTending(alertMemory, tank, now)),
+    tendings: (now) => runningTendings(alertMemory, now),
 
     alerts: () =>
       liveAlerts(alertMemory)

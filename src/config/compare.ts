@@ -19,6 +19,7 @@ const FIXED_AT_START: readonly Path[] = [
   ['store'],
   ['web'],
   ['log'],
+  ['notify', 'heartbeat'],
 ];
 
 /** Every difference, in the order of the file's sections; an entry added or removed is one. */

@@ -49,6 +49,7 @@ beforeEach(async () => {
   site = createSite({
     ...cabin,
     broker: { kind: 'external', url: `mqtt://127.0.0.1:${broker.port}`, protocol: '3.1.1' },
+    alerts: { gather_s: 0 },
     notify: { webhooks: { bell: { url: `${bell.url}/cabin` } } },
   });
   house = await publisherTo(broker.port);

@@ -1,0 +1,95 @@
+import { CodedError, type Instant, later, MINUTE } from '../units/index.ts';
+import type { WatchLane } from './watch-lane.ts';
+
+/** What a keeper asks of the running daemon, by command or over MQTT. */
+export type KeeperRequest =
+  | { readonly do: 'acknowledge'; readonly alert: string }
+  | { readonly do: 'snooze'; readonly alert: string; readonly minutes: number }
+  | { readonly do: 'begin-tending'; readonly tank: string; readonly minutes: number | undefined }
+  | { readonly do: 'end-tending'; readonly tank: string };
+
+/** Whether it was done, and in words what came of it. */
+export interface Outcome {
+  readonly done: boolean;
+  readonly words: string;
+}
+
+/** A request that has waited longer was meant for another moment. */
+export const REQUEST_HOLDS = 10 * MINUTE;
+
+const DOINGS = ['acknowledge', 'snooze', 'begin-tending', 'end-tending'] as const;
+
+/** Reads a request from outside; a text says what is wrong with it. */
+export function readRequest(value: unknown): KeeperRequest | string {
+  if (typeof value !== 'object' || value === null) return 'a request is a JSON object';
+  const { do: doing, alert, tank, minutes } = value as Readonly<Record<string, unknown>>;
+  if (minutes !== undefined && (typeof minutes !== 'number' || !(minutes > 0))) {
+    return 'minutes is a number above 0';
+  }
+  switch (doing) {
+    case 'acknowledge':
+      return typeof alert === 'string' ? { do: doing, alert } : 'it names no alert';
+    case 'snooze':
+      if (typeof alert !== 'string') return 'it names no alert';
+      return minutes === undefined ? 'it lacks minutes' : { do: doing, alert, minutes };
+    case 'begin-tending':
+      return typeof tank === 'string' ? { do: doing, tank, minutes } : 'it names no tank';
+    case 'end-tending':
+      return typeof tank === 'string' ? { do: doing, tank } : 'it names no tank';
+    default:
+      return `do is one of ${DOINGS.join(', ')}`;
+  }
+}
+
+export interface Attendance {
+  readonly watches: WatchLane;
+  readonly now: Instant;
+  /** How long a tending lasts unless told, min. */
+  readonly tendingMinutes: number;
+  readonly hasTank: (id: string) => boolean;
+  /** 'page', 'command' or 'mqtt'. */
+  readonly by: string;
+  readonly clockTime: (at: Instant) => string;
+}
+
+/** Does what was asked; what cannot be done is said, and changes nothing. */
+export function attend(request: KeeperRequest, at: Attendance): Outcome {
+  try {
+    return { done: true, words: doneWords(request, at) };
+  } catch (error) {
+    if (!(error instanceof CodedError)) throw error;
+    const remedy = error.remedy === undefined ? '' : `; ${error.remedy}`;
+    return { done: false, words: `${error.code}: ${error.message}${remedy}` };
+  }
+}
+
+function doneWords(request: KeeperRequest, at: Attendance): string {
+  const { watches, now, hasTank, clockTime } = at;
+  switch (request.do) {
+    case 'acknowledge':
+      watches.acknowledge(request.alert, now);
+      return `${request.alert} is acknowledged`;
+    case 'snooze': {
+      const until = later(now, request.minutes * MINUTE);
+      watches.snooze(request.alert, until, now);
+      return `${request.alert} is silent until ${clockTime(until)}`;
+    }
+    case 'begin-tending': {
+      requireTank(request.tank, hasTank);
+      const until = later(now, (request.minutes ?? at.tendingMinutes) * MINUTE);
+      watches.beginTending(request.tank, until, now, at.by);
+      return `${request.tank} is being tended until ${clockTime(until)}; too much heat is told all the same`;
+    }
+    case 'end-tending':
+      requireTank(request.tank, hasTank);
+      watches.endTending(request.tank, now);
+      return `${request.tank} is watched again`;
+  }
+}
+
+function requireTank(id: string, hasTank: (id: string) => boolean): void {
+  if (hasTank(id)) return;
+  throw new CodedError('AMP_APP_TANK', `there is no tank '${id}'`, {
+    remedy: 'use its id, as the configuration has it',
+  });
+}
