@@ -1,7 +1,7 @@
-import { dot, inverseOf, quadratic } from './matrix.ts';
-import { DIFFERENCE, type HeatDay, type HeatMemory, NEEDED, OTHER } from './memory.ts';
+import { DIFFERENCE, type HeatDay, type HeatMemory, OTHER } from './memory.ts';
 import { type HeatModel, timeConstantH } from './model.ts';
-import { type Moments, merged, noMoments, productOf, weighed } from './moments.ts';
+import { productOf } from './moments.ts';
+import { type RobustLine, robustLine, totalOf } from './robust-line.ts';
 import { studentT } from './student.ts';
 
 /** How far the fit is to be trusted, and what it lacks. */
@@ -53,113 +53,10 @@ const METER = 0.01;
 /** Before residuals tell: an hour strays by this part of the heat at `USUAL_K`. Estimate. */
 const PRIOR_NOISE = 0.15;
 const USUAL_K = 5;
-/** How many residuals that guess is worth. */
-const PRIOR_NOISE_WORTH = 1;
 /** Days that are needed to tell a stray day from a usual one. */
 const ENOUGH_DAYS = 7;
 /** A slope less sure than this is not called fitted. */
 const ENOUGH_SURE = 0.05;
-/** Huber's constant: 95 % as good as least squares if nothing strays. */
-const HUBER = 1.345;
-const ROUNDS = 40;
-
-/** What is sought: UA, the offset, and how much of the other devices' heat arrives. */
-interface Solution {
-  readonly values: readonly [loss: number, offset: number, other: number];
-  readonly covariance: readonly (readonly number[])[];
-}
-
-interface Prior {
-  readonly values: Solution['values'];
-  /** Standard deviations. */
-  readonly errors: readonly [number, number, number];
-}
-
-/** Σ w a b of two variables, about zero. */
-const rawOf = (all: Moments, a: number, b: number): number =>
-  productOf(all, a, b) + all.weight * (all.mean[a] ?? 0) * (all.mean[b] ?? 0);
-
-/** Bayes: prior and data, each by its certainty. Needed = UA·difference + offset − part·other. */
-function solve(prior: Prior, all: Moments, variance: number): Solution {
-  const [loss, offset, other] = prior.values;
-  const [lossError, offsetError, otherError] = prior.errors;
-  if (all.weight === 0) {
-    const covariance = prior.errors.map((error, i) =>
-      prior.errors.map((_, j) => (i === j ? error * error : 0)),
-    );
-    return { values: prior.values, covariance };
-  }
-  const sum = (variable: number) => (all.weight * (all.mean[variable] ?? 0)) / variance;
-  const raw = (a: number, b: number) => rawOf(all, a, b) / variance;
-  const covariance = inverseOf([
-    [raw(DIFFERENCE, DIFFERENCE) + lossError ** -2, sum(DIFFERENCE), -raw(DIFFERENCE, OTHER)],
-    [sum(DIFFERENCE), all.weight / variance + offsetError ** -2, -sum(OTHER)],
-    [-raw(DIFFERENCE, OTHER), -sum(OTHER), raw(OTHER, OTHER) + otherError ** -2],
-  ]);
-  const right = [
-    raw(DIFFERENCE, NEEDED) + loss * lossError ** -2,
-    sum(NEEDED) + offset * offsetError ** -2,
-    -raw(OTHER, NEEDED) + other * otherError ** -2,
-  ];
-  const [a, b, c] = covariance.map((row) => dot(row, right)) as [number, number, number];
-  return { values: [a, b, c], covariance };
-}
-
-const strayOf = (day: HeatDay, { values: [loss, offset, other] }: Solution): number =>
-  (day.mean[NEEDED] ?? 0) -
-  offset -
-  loss * (day.mean[DIFFERENCE] ?? 0) +
-  other * (day.mean[OTHER] ?? 0);
-
-/** Σ w (needed − line)² of a day's windows. */
-function unexplained(day: HeatDay, line: Solution): number {
-  const [loss, , other] = line.values;
-  const by = [-loss, other, 1];
-  const about = by.reduce(
-    (sum, a, i) => sum + by.reduce((row, b, j) => row + a * b * productOf(day, i, j), 0),
-    0,
-  );
-  return Math.max(0, about) + day.weight * strayOf(day, line) ** 2;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((x, y) => x - y);
-  return ((sorted[(sorted.length - 1) >> 1] ?? 0) + (sorted[sorted.length >> 1] ?? 0)) / 2;
-}
-
-/**
- * Huber's weights, by day: what goes wrong (a lid off, a window open, a probe displaced) goes wrong
- * for hours, so that its windows must not be believed one by one.
- */
-function weightsOf(days: readonly HeatDay[], line: Solution): number[] {
-  const strays = days.map((day) => Math.abs(strayOf(day, line)) * Math.sqrt(day.weight));
-  // 1.4826 makes the median deviation of normal errors their standard deviation.
-  const limit = HUBER * 1.4826 * median(strays);
-  return strays.map((stray) => (stray <= limit || days.length < 4 ? 1 : limit / stray));
-}
-
-/** An hour's variance, W²: from windows or from whole days, whichever strays more. */
-function varianceOf(
-  days: readonly HeatDay[],
-  weights: readonly number[],
-  line: Solution,
-  guess: number,
-): number {
-  let windows = 0;
-  let byWindow = 0;
-  let byDay = 0;
-  let effective = 0;
-  days.forEach((day, i) => {
-    const weight = weights[i] ?? 1;
-    windows += day.n * weight;
-    effective += weight;
-    byWindow += weight * unexplained(day, line);
-    byDay += weight * day.weight * strayOf(day, line) ** 2;
-  });
-  const per = (sum: number, n: number) =>
-    (sum + PRIOR_NOISE_WORTH * guess) / (Math.max(0, n - 2) + PRIOR_NOISE_WORTH);
-  return Math.max(per(byWindow, windows), per(byDay, effective));
-}
 
 /**
  * The line of heat lost against T − T_room: robust by Huber's weights for days, and Bayesian, with
@@ -170,49 +67,37 @@ function varianceOf(
  */
 export function fitOf(memory: HeatMemory, prior: HeatModel): HeatFit {
   const { days } = memory;
-  const scale = prior.lossWPerK;
-  const begin: Prior = {
-    values: [prior.lossWPerK, prior.offsetW, 1],
-    // Where nothing evaporates, what misleads a probe a little may still look like an offset.
-    errors: [
-      PRIOR_LOSS * scale,
-      Math.hypot(PRIOR_EVAPORATION * prior.offsetW, PROBES * scale),
-      PRIOR_OTHER,
-    ],
-  };
-  const guess = (PRIOR_NOISE * (prior.lossWPerK * USUAL_K + prior.offsetW)) ** 2;
-  let variance = guess;
-  let line = solve(begin, totalOf(days), variance);
-  for (let round = 0; round < ROUNDS && days.length > 0; round += 1) {
-    const weights = weightsOf(days, line);
-    variance = varianceOf(days, weights, line, guess);
-    const next = solve(begin, totalOf(days, weights), variance);
-    const moved = Math.abs(next.values[0] - line.values[0]);
-    line = next;
-    if (moved < 1e-9 * scale) break;
-  }
-  return describe(prior, line, days, variance);
+  const { lossWPerK: loss, offsetW } = prior;
+  const guess = (PRIOR_NOISE * (loss * USUAL_K + offsetW)) ** 2;
+  const line = robustLine(
+    days,
+    {
+      values: [loss, offsetW, 1],
+      errors: [
+        PRIOR_LOSS * loss,
+        // Where nothing evaporates, what misleads a probe a little may still look like an offset.
+        Math.hypot(PRIOR_EVAPORATION * offsetW, PROBES * loss),
+        PRIOR_OTHER,
+      ],
+    },
+    guess,
+  );
+  return described(prior, line, days);
 }
 
-const totalOf = (days: readonly HeatDay[], weights?: readonly number[]): Moments =>
-  days.reduce<Moments>((sum, day, i) => merged(sum, weighed(day, weights?.[i] ?? 1)), noMoments);
+/** A wrong scale of the plug shows in no residual: all that was learned is wrong by it. */
+const withScale = ({ values, covariance }: RobustLine): number[][] =>
+  covariance.map((row, i) =>
+    row.map((value, j) => value + METER ** 2 * (values[i] ?? 0) * (values[j] ?? 0)),
+  );
 
-function describe(
-  prior: HeatModel,
-  line: Solution,
-  days: readonly HeatDay[],
-  variance: number,
-): HeatFit {
+function described(prior: HeatModel, line: RobustLine, days: readonly HeatDay[]): HeatFit {
   const all = totalOf(days);
   // A tank that loses next to nothing does not exist; a wild fit must not divide by it.
   const lossWPerK = Math.max(line.values[0], 0.1 * prior.lossWPerK);
-  const covariance = line.covariance.map((row) => [...row]);
-  const [first] = covariance;
-  // A wrong scale of the plug shows in no residual.
-  if (days.length > 0 && first?.[0] !== undefined) first[0] += (METER * lossWPerK) ** 2;
-  const standardError = Math.sqrt(quadratic(covariance, [1]));
-  const freedom = Math.max(3, days.length - 3 + PRIOR_NOISE_WORTH);
-  const reach = (days.length > 0 ? studentT(freedom) : 1.96) * standardError;
+  const covariance = days.length > 0 ? withScale(line) : line.covariance;
+  const standardError = Math.sqrt(covariance[0]?.[0] ?? Number.NaN);
+  const reach = studentT(line.freedom) * standardError;
   const status = statusOf(days.length, standardError / lossWPerK);
   const model = { lossWPerK, offsetW: line.values[1], storeJPerK: prior.storeJPerK };
   return {
@@ -229,8 +114,8 @@ function describe(
     meanK: all.mean[DIFFERENCE] ?? USUAL_K,
     meanOtherW: all.mean[OTHER] ?? 0,
     covariance,
-    hourlyNoiseW: Math.sqrt(variance),
-    freedom,
+    hourlyNoiseW: Math.sqrt(line.variance),
+    freedom: line.freedom,
   };
 }
 
