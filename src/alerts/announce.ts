@@ -114,19 +114,15 @@ function takeIn(
 function serve(desk: Desk, recipient: Recipient): void {
   const { rules, calendar, now } = desk.circumstances;
   const quiet = isQuiet(rules, now, calendar);
-  const items = itemsFor(desk, recipient).filter(isTimely(desk, recipient));
-  const aloud: Item[] = [];
-  const late: Item[] = [];
-  for (const item of items) {
-    const critical = item.alert.severity === 'critical';
-    if (quiet && !critical) hold(desk, recipient, item);
-    else if (item.held && !critical) late.push(item);
-    else aloud.push(item);
-  }
-  for (const telling of gather(aloud)) {
+  const isAloud = ({ alert, held }: Item): boolean =>
+    alert.severity === 'critical' || !(quiet || held);
+  const items = timely(desk, recipient, itemsFor(desk, recipient), isAloud);
+  for (const telling of gather(items.filter(isAloud))) {
     tell(desk, recipient, telling.items, { ...telling, ...occasion(telling.change, now) });
   }
+  const late = items.filter((item) => !isAloud(item));
   if (!quiet) summarize(desk, recipient, late);
+  else for (const item of late) hold(desk, recipient, item);
 }
 
 const occasion = (change: News['change'], now: Instant) =>
@@ -156,21 +152,24 @@ function latest(
     : { alert, trouble: undefined };
 }
 
-/** Due itself, or of the same event as something that is due. One repetition a span and channel. */
-function isTimely(
+/** What is due, or goes along with something of the same event that is due and told aloud. */
+function timely(
   desk: Desk,
   { name }: Recipient,
-): (item: Item, _: number, all: Item[]) => boolean {
+  items: readonly Item[],
+  isAloud: (item: Item) => boolean,
+): Item[] {
   const { rules, now } = desk.circumstances;
   const last = desk.memory.repeated?.[name];
   const justRepeated = last !== undefined && last <= now && now - last < rules.repeatEvery;
-  const isDue = ({ change, held, owed: { due, from } }: Item): boolean =>
-    held || ((due <= now || now < from) && !(change === 'repeated' && justRepeated));
-  let events: Set<string> | undefined;
-  return (item, _, all) => {
-    events ??= new Set(all.filter(isDue).map(eventOf));
-    return isDue(item) || (item.owed.joins <= now && events.has(eventOf(item)));
-  };
+  const mayBe = items.filter(
+    ({ change, held }) => held || !(change === 'repeated' && justRepeated),
+  );
+  const isDue = ({ held, owed: { due, from } }: Item): boolean => held || due <= now || now < from;
+  const events = new Set(mayBe.filter((item) => isDue(item) && isAloud(item)).map(eventOf));
+  return mayBe.filter(
+    (item) => isDue(item) || (item.owed.joins <= now && events.has(eventOf(item))),
+  );
 }
 
 function tell(desk: Desk, { name }: Recipient, items: readonly Item[], telling: Telling): void {

@@ -254,9 +254,9 @@ describe('quiet hours', () => {
     room.look(QUIET_OVER + 1, says('warning', 'a'), says('notice', 'b'));
     expect(room.told).toEqual(['0 opened c > phone', `${QUIET_OVER} summary a+b > phone`]);
     expect(room.decisions.map(({ did, why }) => `${did} ${why}`)).toEqual([
-      'held quiet-hours',
-      'held quiet-hours',
       'told opened',
+      'held quiet-hours',
+      'held quiet-hours',
       'told quiet-hours-over',
       'told quiet-hours-over',
     ]);
