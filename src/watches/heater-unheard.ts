@@ -2,7 +2,7 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { drewOf, LONG_SPAN, note, type PlugVoice } from './views.ts';
+import { drewOf, LONG_SPAN, note, type PlugVoice, TREND_SPAN } from './views.ts';
 
 export type HeaterUnheardReason =
   | 'no-answer'
@@ -29,6 +29,25 @@ const JUMP_SETTLES = 2.5 * HOUR;
 /** A probe so near the room's temperature may hang in its air, K. */
 const IN_AIR = 1;
 const SETTLE = 10 * MINUTE;
+/** A rise of this part of what is expected is an answer. */
+const RISES = 0.4;
+
+/** What its heat should have warmed the tank by, what is lost taken high, K. */
+function worthWithin({ tank, heater }: HeaterInput, span: Millis, now: Instant): number {
+  const { prior, middle, room } = tank;
+  if (prior === undefined || middle === undefined || room === undefined) return 0;
+  const given = (drewOf(heater, now, span).on / 1000) * (heater.onPower ?? 0);
+  const lost = LOSS_UNSURE * prior.lossWPerK * Math.max(0, middle - room) * (span / 1000);
+  return (given - lost) / prior.storeJPerK;
+}
+
+/** Cooler water was poured in within the two hours, and it warms up again. */
+function risesNow(input: HeaterInput, now: Instant): boolean {
+  const { change } = input.tank;
+  if (change === undefined) return false;
+  const worth = worthWithin(input, TREND_SPAN, now);
+  return change >= Math.max(input.config.heater_unheard.answered_k, RISES * worth);
+}
 
 /** A heater that draws while the water does not warm: it may heat air. */
 export function lookAtHeaterUnheard(
@@ -56,15 +75,13 @@ export function lookAtHeaterUnheard(
   const change = tank.longChange;
   if (change === undefined) return unknown('too-little-heat');
 
-  const given = (drewOf(heater, now, LONG_SPAN).on / 1000) * (heater.onPower ?? 0);
-  const lost = LOSS_UNSURE * prior.lossWPerK * Math.max(0, middle - room) * (LONG_SPAN / 1000);
-  const worth = (given - lost) / prior.storeJPerK;
+  const worth = worthWithin(input, LONG_SPAN, now);
   const enough = worth >= rule.worth_k;
-  const silent = change < rule.answered_k;
+  const silent = change < rule.answered_k && !risesNow(input, now);
   const mute = latch(
     state.mute,
     {
-      over: enough && silent && heater.drawing === true,
+      over: enough && silent,
       calm: change >= 2 * rule.answered_k || !enough,
       hold,
       settle: SETTLE,
@@ -79,7 +96,7 @@ export function lookAtHeaterUnheard(
   note(proof, 'tank-temperature', middle, 'C', tank.at);
   note(proof, 'heat-worth', worth, 'K');
   note(proof, 'two-hour-change', change, 'K', tank.at);
-  note(proof, 'power', heater.power, 'W', heater.powerAt);
+  note(proof, 'on-power', heater.onPower, 'W');
   note(proof, 'room-temperature', room, 'C');
   if (Math.abs(middle - room) < IN_AIR) {
     return { state: next, finding: told('raised', 'probe-in-air', proof) };

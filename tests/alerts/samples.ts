@@ -91,7 +91,7 @@ export const SAMPLES: Record<WatchName, Alert> = {
     evidence('tank-temperature', 24.4, 'C'),
     evidence('heat-worth', 1.2, 'K'),
     evidence('two-hour-change', -0.3, 'K'),
-    evidence('power', 148, 'W'),
+    evidence('on-power', 148, 'W'),
     evidence('room-temperature', 19.5, 'C'),
   ]),
   'heater-against-chiller': alertOf('heater-against-chiller', heater, [
@@ -153,6 +153,15 @@ export const SAMPLES: Record<WatchName, Alert> = {
     evidence('set-point', 29, 'C'),
     evidence('power', 24, 'W'),
     evidence('drawing-for', 70 * MINUTE, 'ms'),
+  ]),
+  'expensive-night': alertOf('expensive-night', tank, [
+    evidence('cost-of-usual', 1.8, 'fraction'),
+    evidence('forecast-coverage', 0.96, 'fraction'),
+    evidence('by-weather', 0.7, 'fraction'),
+  ]),
+  'cost-ahead': alertOf('cost-ahead', { kind: 'room', id: 'den' }, [
+    evidence('projected-of-budget', 1.2, 'fraction'),
+    evidence('spent-of-budget', 0.6, 'fraction'),
   ]),
   'power-cut': alertOf('power-cut', { kind: 'room', id: 'den' }, [
     evidence('plugs-gone', 0.75, 'fraction'),

@@ -4,6 +4,7 @@ import { type Instant, instant, MINUTE, SECOND } from '../../src/units/index.ts'
 import { watchesConfig } from '../../src/watches/config.ts';
 import {
   createSights,
+  type ExpectedDuty,
   type Finding,
   lookAround,
   lostTouch,
@@ -25,7 +26,9 @@ import {
  *   every 1m                         the step of the series below (default 1m)
  *   look every 10m                   the watches' cadence (default: each step)
  *   water  25 25.5x3 25..27x40 _x5   a sample a step: one, three alike, a ramp of 40, none for five
- *   room, heater, water-2, heater-2  likewise; heaters in W
+ *   room, heater, water-2, heater-2, chiller         likewise; heaters and chillers in W
+ *   duty 0.3..0.5                    what the fitted heat loss expects
+ *   again 30                         all series so far, so many times in all
  *   gone heater at +10m | on heater at +20m          its availability topic
  *   broker away +10m..+20m
  *   restart at +30m                  everything through JSON and on
@@ -60,6 +63,7 @@ const SOURCES = {
   room: { from: 'probe', measure: 'temperature' },
   heater: { from: 'plug', measure: 'power' },
   'heater-2': { from: 'plug', measure: 'power' },
+  chiller: { from: 'plug', measure: 'power' },
 } as const;
 type Source = keyof typeof SOURCES;
 const isSource = (word: string): word is Source => Object.hasOwn(SOURCES, word);
@@ -123,10 +127,12 @@ export function planOf(site: Site): WatchPlan {
     plugs: {
       heater: { reporting: site.reporting, ...usual },
       ...(has('heater-2') ? { 'heater-2': { reporting: site.reporting, ...usual } } : {}),
+      ...(has('chiller') ? { chiller: { reporting: site.reporting, ...usual } } : {}),
     },
     devices: {
       heater: has('heater') ? { ...heater, plug: 'heater' } : heater,
       ...(has('heater-2') ? { 'heater-2': { ...heater, plug: 'heater-2' } } : {}),
+      ...(has('chiller') ? { chiller: { ...heater, kind: 'chiller', plug: 'chiller' } } : {}),
       ...(site.companionW > 0
         ? {
             lamp: { kind: 'light', nameplate_w: site.companionW, tank: 'tank', plug: 'heater' },
@@ -199,6 +205,7 @@ export function play(script: string): Outcome {
   let sights: Sights;
   let states = new Map<string, unknown>();
   let connectedSince: Instant | undefined = START;
+  let expectedDuty: ReadonlyMap<string, ExpectedDuty> | undefined;
 
   for (const line of script.split('\n').map((it) => it.replace(/#.*/, '').trim())) {
     const [word = '', ...rest] = line.split(/\s+/);
@@ -208,6 +215,13 @@ export function play(script: string): Outcome {
     else if (isSource(word)) {
       site.sources.add(word);
       series.set(word, [...(series.get(word) ?? []), ...samples(rest)]);
+    } else if (word === 'again') {
+      for (const [source, values] of series) {
+        series.set(source, new Array(Number(first)).fill(values).flat());
+      }
+    } else if (word === 'duty') {
+      const [low = Number.NaN, high = Number.NaN] = first.split('..').map(Number);
+      expectedDuty = new Map([['tank', { duty: (low + high) / 2, low, high }]]);
     } else if (word === 'set') site.set = Number(first);
     else if (word === 'keep') {
       const [min, max] = first.split('..').map(Number);
@@ -283,6 +297,7 @@ export function play(script: string): Outcome {
     for (const { key, finding, state } of lookAround(plan, sights, states, {
       now,
       connectedSince,
+      expectedDuty,
     })) {
       if (state !== undefined) states.set(key, state);
       if (finding.verdict === 'raised') {
@@ -303,6 +318,14 @@ export function play(script: string): Outcome {
 const DEFAULT_SUBJECT: Record<string, string> = {
   'heater-stuck-on': 'heater',
   'heater-not-heating': 'heater',
+  'heater-overmatched': 'heater',
+  'heater-weak': 'heater',
+  'heater-drifting': 'heater',
+  'heater-chattering': 'heater',
+  'heater-unheard': 'heater',
+  'heater-against-chiller': 'heater',
+  'duty-unexplained': 'tank',
+  'probe-frozen': 'water',
   'tank-too-warm': 'tank',
   'tank-too-cold': 'tank',
   'plug-silent': 'heater',

@@ -18,7 +18,7 @@ export const heaterUnheard: WatchWords = {
     const moved = told.read('two-hour-change');
     const now = worded(told, 'tank-temperature');
     const room = worded(told, 'room-temperature');
-    const draw = worded(told, 'power');
+    const draw = worded(told, 'on-power');
     return [
       sentence(
         worth && `Within two hours its heat should have warmed the tank by ${worth} (reckoned)`,
@@ -28,7 +28,7 @@ export const heaterUnheard: WatchWords = {
       sentence(
         now && `The probe shows ${now}`,
         room && `the room is ${room}`,
-        draw && `the heater draws ${draw}`,
+        draw && `when it heats the heater draws ${draw}`,
       ),
     ];
   },
