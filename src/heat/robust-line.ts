@@ -61,17 +61,6 @@ const strayOf = (day: HeatDay, { values: [loss, offset, other] }: Solution): num
   loss * (day.mean[DIFFERENCE] ?? 0) +
   other * (day.mean[OTHER] ?? 0);
 
-/** Σ w (needed − line)² of a day's windows. */
-function unexplained(day: HeatDay, line: Solution): number {
-  const [loss, , other] = line.values;
-  const by = [-loss, other, 1];
-  const about = by.reduce(
-    (sum, a, i) => sum + by.reduce((row, b, j) => row + a * b * productOf(day, i, j), 0),
-    0,
-  );
-  return Math.max(0, about) + day.weight * strayOf(day, line) ** 2;
-}
-
 function median(values: readonly number[]): number {
   const sorted = [...values].sort((x, y) => x - y);
   return ((sorted[(sorted.length - 1) >> 1] ?? 0) + (sorted[sorted.length >> 1] ?? 0)) / 2;
@@ -88,27 +77,24 @@ function weightsOf(days: readonly HeatDay[], line: Solution): number[] {
   return strays.map((stray) => (stray <= limit || days.length < 4 ? 1 : limit / stray));
 }
 
-/** An hour's variance, W²: from windows or from whole days, whichever strays more. */
+/**
+ * An hour's variance, W², from how whole days stray: what disturbs a window often lasts all day, and
+ * an error of the water's temperature between two windows cancels within it.
+ */
 function varianceOf(
   days: readonly HeatDay[],
   weights: readonly number[],
   line: Solution,
   guess: number,
 ): number {
-  let windows = 0;
-  let byWindow = 0;
-  let byDay = 0;
-  let effective = 0;
+  let strays = GUESS_WORTH * guess;
+  let effective = -SOUGHT;
   days.forEach((day, i) => {
     const weight = weights[i] ?? 1;
-    windows += day.n * weight;
+    strays += weight * day.weight * strayOf(day, line) ** 2;
     effective += weight;
-    byWindow += weight * unexplained(day, line);
-    byDay += weight * day.weight * strayOf(day, line) ** 2;
   });
-  const per = (sum: number, n: number) =>
-    (sum + GUESS_WORTH * guess) / (Math.max(0, n - SOUGHT) + GUESS_WORTH);
-  return Math.max(per(byWindow, windows), per(byDay, effective));
+  return strays / (Math.max(0, effective) + GUESS_WORTH);
 }
 
 export interface RobustLine extends Solution {

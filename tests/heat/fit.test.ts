@@ -92,6 +92,17 @@ describe('the interval stays honest', () => {
   });
 });
 
+describe('the heat of other devices', () => {
+  it.each([0.7, 1, 1.4])('is found to arrive %f times as much as was taken', (arrives) => {
+    const factors = Array.from({ length: 25 }, (_, i) => {
+      const tank = simulateTank({ seed: 7_000 + i, days: 21 });
+      const taken = tank.slots.map((slot) => ({ ...slot, otherW: slot.otherW / arrives }));
+      return fittedTo(tank, taken).otherFactor;
+    }).sort((a, b) => a - b);
+    expect(Math.abs((factors[12] ?? Number.NaN) - arrives)).toBeLessThan(0.1);
+  });
+});
+
 describe('where water evaporates by vapor pressures and the humidity wanders', () => {
   const tanks = Array.from({ length: TANKS }, (_, i) => {
     const tank = simulateTank({ seed: 3_000 + i, days: 14, change: 2, evaporating: true });

@@ -4,6 +4,7 @@ import {
   emptyHeatMemory,
   expectedDuty,
   fitOf,
+  heaterNeed,
   hoursIfHeatersStop,
   hoursIfStuckOn,
   hoursToLimit,
@@ -63,6 +64,25 @@ describe('the duty to expect', () => {
     expect(within / all).toBeGreaterThan(0.99);
     // Narrow enough to see a lid that is off: a fifth of the heaters' power.
     expect(width / all).toBeLessThan(0.2);
+  });
+});
+
+describe('what the heaters must give', () => {
+  it('counts of other devices only what is found to arrive, for every forecast', () => {
+    const half = { ...sure, otherFactor: 0.5 };
+    expect(heaterNeed(half, 6, 20)).toBe(8 * 6 + 16 - 10);
+    expect(coldestRoom(half, { tankC: 25, otherW: 20, heaterW: 110 }).value).toBeCloseTo(12, 9);
+    expect(warmestHeld(half, { tankC: 25, roomC: 12, otherW: 20, heaterW: 110 })).toBeCloseTo(
+      25,
+      9,
+    );
+    const plain = { tankC: 25, roomC: 17 };
+    expect(hoursIfHeatersStop(half, { ...plain, otherW: 32 }, 21)).toEqual(
+      hoursIfHeatersStop(sure, { ...plain, otherW: 16 }, 21),
+    );
+    expect(hoursIfStuckOn(half, { ...plain, otherW: 32 }, 160, 28)).toEqual(
+      hoursIfStuckOn(sure, { ...plain, otherW: 16 }, 160, 28),
+    );
   });
 });
 
