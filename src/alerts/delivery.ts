@@ -81,21 +81,6 @@ const waiting = (
   lastError: undefined,
 });
 
-const STORY: readonly Delivery['change'][] = [
-  'opened',
-  'worsened',
-  'repeated',
-  'summary',
-  'closed',
-];
-
-/** Sorts what one channel is told of one watch and subject into the order in which it happened. */
-export const inStoryOrder = (a: Delivery, b: Delivery): number => {
-  // An alert's id ends in its start.
-  if (a.alert !== b.alert) return a.alert < b.alert ? -1 : 1;
-  return a.created - b.created || STORY.indexOf(a.change) - STORY.indexOf(b.change);
-};
-
 const FIRST_WAIT = (5 * SECOND) as Millis;
 const LONGEST_WAIT = (15 * MINUTE) as Millis;
 const LONGEST_ASKED_WAIT = (60 * MINUTE) as Millis;

@@ -16,7 +16,6 @@ export {
 export { type ChannelFailedReason, type ChannelHealth, lookAtChannels } from './channel-failed.ts';
 export {
   deliveriesFor,
-  inStoryOrder,
   isDue,
   nextAttempt,
   type Outcome,

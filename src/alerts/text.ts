@@ -31,15 +31,38 @@ export function alertText(alert: Alert, write: Writer, now: Instant): AlertText 
 /** A message's words: its first alert leads, what belongs to the same event is worked in. */
 export function tellingText(telling: Telling, write: Writer, now: Instant): AlertText {
   if (telling.change === 'summary') return summaryText(telling, write, now);
-  if (telling.change === 'repeated') return stillText(eventText(telling, write, now));
+  if (telling.change === 'repeated') return stillText(telling, write, now);
   return eventText(telling, write, now);
 }
 
-const stillText = (text: AlertText): AlertText => ({
-  ...text,
-  title: `Still: ${text.title}`,
-  what: `${text.what} Nobody has acknowledged it yet.`,
-});
+/** What goes on is told again in full when it is one thing, else a line for each. */
+function stillText(telling: Telling, write: Writer, now: Instant): AlertText {
+  const { alert, also, why } = telling;
+  const alerts = [alert, ...also];
+  const texts = alerts.map((each) => alertText(each, write, now));
+  const [lead] = texts as [AlertText];
+  if (also.length === 0) {
+    const again =
+      why === 'snooze-over'
+        ? 'The snooze is over, and it goes on.'
+        : 'It goes on, and nobody has acknowledged it.';
+    return { ...lead, title: `Still: ${lead.title}`, what: `${lead.what} ${again}` };
+  }
+  return {
+    ...lead,
+    title: `Still: ${alerts.length} alerts that nobody has acknowledged`,
+    what: 'They go on.',
+    evidence: lines(texts),
+    todo: unique(texts.flatMap(({ todo }) => todo.slice(0, 1))),
+    cautions: cautionLines(alerts.flatMap(({ watch }) => wordsOf(watch).cautions)),
+  };
+}
+
+/** A line for each alert, as far as a message may be long. */
+const lines = (texts: readonly AlertText[]): string[] => [
+  ...texts.slice(0, LISTED).map(({ title, since }) => `${title}. ${since}.`),
+  ...(texts.length > LISTED ? [`And ${texts.length - LISTED} more.`] : []),
+];
 
 function eventText(telling: Telling, write: Writer, now: Instant): AlertText {
   const { alert, also } = telling;
@@ -91,7 +114,6 @@ function summaryText(
   const standing = [alert, ...also].filter(({ id }) => !isSettled.has(id));
   const texts = standing.map((each) => alertText(each, write, now));
   const open = texts.filter(({ over }) => !over);
-  const rest = texts.length - LISTED;
   const count = settled.length;
   const alerts = (number: number): string => `${number} ${number === 1 ? 'alert' : 'alerts'}`;
   return {
@@ -104,8 +126,7 @@ function summaryText(
     over: open.length === 0,
     since: `Held back until ${write.moment(now)}`,
     evidence: [
-      ...texts.slice(0, LISTED).map(({ title, since }) => `${title}. ${since}.`),
-      ...(rest > 0 ? [`And ${rest} more.`] : []),
+      ...lines(texts),
       ...(count > 0
         ? [`${alerts(count)} came up and settled meanwhile, or you have seen them.`]
         : []),

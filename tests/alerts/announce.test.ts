@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest';
 import {
   createWriter,
   deliveriesFor,
-  inStoryOrder,
   isQuiet,
   judge,
   type Look,
@@ -198,6 +197,13 @@ describe('escalation', () => {
     ]);
   });
 
+  it('waits its time for each alert, also when another of the same event is due', () => {
+    const room = postRoom({ recipients: [SPARE] });
+    lookEach(room, 0, 14, 1, silent('a'));
+    lookEach(room, 15, 40, 1, silent('a'), silent('b'));
+    expect(room.told).toEqual(['20 opened a > spare', '35 opened b > spare']);
+  });
+
   it('leaves out what a channel does not take', () => {
     const room = postRoom({ recipients: [{ ...PHONE, severities: ['critical'] }] });
     lookEach(room, 0, 5, 1, says('warning', 'a'), says('critical', 'b'));
@@ -389,25 +395,6 @@ describe('stories', () => {
     const before = room.memory;
     room.look(1, says('warning'));
     expect(room.memory).toBe(before);
-  });
-
-  it('are told in the order in which they happened', () => {
-    const room = postRoom();
-    room.look(0, says('warning'));
-    room.look(1, says('critical'));
-    lookEach(room, 2, 20, 1, says('critical'));
-    lookEach(room, 21, 40, 1, calm());
-    const write = createWriter({ names: { name: () => undefined }, locale: 'en', zone: 'UTC' });
-    const deliveries = room.tellings.flatMap(({ at: minute, telling }) =>
-      deliveriesFor([telling], [PHONE], write, at(minute)),
-    );
-    expect([...deliveries].reverse().sort(inStoryOrder)).toEqual(deliveries);
-    expect(deliveries.map(({ change }) => change)).toEqual([
-      'opened',
-      'worsened',
-      'repeated',
-      'closed',
-    ]);
   });
 
   it('judge the same when announced by nobody', () => {

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import {
   type Alert,
   alertId,
+  type ChannelHealth,
   deliveriesFor,
   EMPTY_MEMORY,
   judge,
@@ -37,10 +38,37 @@ describe('a repetition', () => {
       now,
     );
     expect(text.title).toBe('Still: Heater stuck on: Left heater (Discus basin)');
-    expect(text.what).toMatch(/ Nobody has acknowledged it yet\.$/);
+    expect(text.what).toMatch(/ It goes on, and nobody has acknowledged it\.$/);
     expect(text.since).toBe('Since Wed, Nov 25, 3:14 a.m. CST (12 min)');
     expect(text.todo.length).toBeGreaterThan(0);
     expect(text.cautions.length).toBeGreaterThan(0);
+  });
+
+  it('after a snooze says that its time is over', () => {
+    const text = tellingText(
+      telling(SAMPLES['tank-too-cold'], { change: 'repeated', why: 'snooze-over' }),
+      write,
+      now,
+    );
+    expect(text.what).toMatch(/ The snooze is over, and it goes on\.$/);
+  });
+});
+
+describe('several repetitions in one message', () => {
+  it('are listed, each with its time, and with what to do first for each', () => {
+    const also = [SAMPLES['heater-not-heating'], SAMPLES['tank-too-cold']];
+    const text = tellingText(
+      telling(SAMPLES['heater-stuck-on'], { change: 'repeated', also }),
+      write,
+      now,
+    );
+    expect(text.title).toBe('Still: 3 alerts that nobody has acknowledged');
+    expect(text.evidence).toHaveLength(3);
+    expect(text.evidence[0]).toBe(
+      'Heater stuck on: Left heater (Discus basin). Since Wed, Nov 25, 3:14 a.m. CST (12 min).',
+    );
+    expect(text.todo).toHaveLength(3);
+    expect(text.cautions).toContain('Never put a hot heater back into water.');
   });
 });
 
@@ -136,7 +164,8 @@ describe('the reminder after a tending', () => {
 });
 
 describe('a channel that fails', () => {
-  const failing = lookAtChannels([{ channel: 'phone', failingSince: NIGHT }], at(12));
+  const down = (channel: string): ChannelHealth => ({ channel, failingSince: NIGHT });
+  const failing = lookAtChannels([down('phone')], at(12));
 
   it('is told on the others only, states included', () => {
     const mail = { name: 'mail', takes: 'messages' } as const;
@@ -145,7 +174,7 @@ describe('a channel that fails', () => {
     room.look(12, ...failing);
     expect(room.told).toEqual(['12 opened phone > mqtt', '12 opened phone > mail']);
     const own = postRoom({ recipients: [mqtt] });
-    own.look(12, ...lookAtChannels([{ channel: 'mqtt', failingSince: NIGHT }], at(12)));
+    own.look(12, ...lookAtChannels([down('mqtt')], at(12)));
     expect(own.told).toEqual([]);
   });
 
