@@ -94,6 +94,11 @@ const thresholds = {
     low_k: kelvin.default(5).describe('On without a break, and the probe so far too low, K,'),
     hold_min: minutes.default(60).describe('for this long before it speaks, min.'),
   },
+  expensive_night: {
+    times: z.number().min(1).max(100).default(1.5).describe('Dearer than so many usual nights'),
+    floor: z.number().min(0).default(0.5).describe('and than this, in the site’s currency.'),
+    coverage: part.default(0.9).describe('Only where this part of the night is known.'),
+  },
   out_of_range: {
     hold_min: minutes.default(10).describe('Outside for this long before it speaks, min.'),
     critical_beyond_k: kelvin.default(1.5).describe('Critical from here outside, K.'),
@@ -141,6 +146,22 @@ export const watchesConfig = z
       .strictObject({
         fall_k: kelvin.default(2).describe('Falls by this much, K,'),
         within_min: minutes.default(180).describe('within this time, min.'),
+      })
+      .prefault({}),
+    cost_ahead: z
+      .strictObject({
+        budget_per_month: z
+          .number()
+          .positive()
+          .optional()
+          .describe('What a month may cost, in the site’s currency. Without it nobody watches.'),
+        over: part.default(0.1).describe('Projected over the budget by this part.'),
+        first_days: z
+          .int()
+          .min(0)
+          .max(28)
+          .default(5)
+          .describe('Days at the start of a month in which a projection is only a guess.'),
       })
       .prefault({}),
     power_cut: z

@@ -21,7 +21,9 @@ export type WatchName =
   | 'air-stopped'
   | 'light-off-plan'
   | 'mat-overheating'
-  | 'power-cut';
+  | 'power-cut'
+  | 'expensive-night'
+  | 'cost-ahead';
 
 /** What a watch looks at. */
 export interface Subject {

@@ -1,6 +1,8 @@
-export type { AirStoppedReason } from './air-stopped.ts';
+export { type AirStoppedReason, type AirStoppedState, forgetAir } from './air-stopped.ts';
 export { type BlindWatch, blindWithout } from './blind.ts';
+export type { CostAheadReason, MonthCost } from './cost-ahead.ts';
 export { DUTY_SPAN, type DutyUnexplainedReason, type ExpectedDuty } from './duty-unexplained.ts';
+export type { ExpensiveNightReason, NightCost } from './expensive-night.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
 export type { HeaterAgainstChillerReason } from './heater-against-chiller.ts';
 export type { HeaterChatteringReason } from './heater-chattering.ts';
@@ -10,6 +12,7 @@ export type { HeaterOvermatchedReason } from './heater-overmatched.ts';
 export type { HeaterStuckOnReason } from './heater-stuck-on.ts';
 export type { HeaterUnheardReason } from './heater-unheard.ts';
 export type { HeaterWeakReason } from './heater-weak.ts';
+export type { LightOffPlanReason } from './light-off-plan.ts';
 export {
   type Look,
   lookAround,
@@ -17,6 +20,8 @@ export {
   type SharedReason,
   type WatchStates,
 } from './look-around.ts';
+export type { CostsSeen } from './look-at-costs.ts';
+export type { MatOverheatingReason } from './mat-overheating.ts';
 export {
   type PlannedHeater,
   type PlannedPlug,
@@ -28,8 +33,11 @@ export {
   type WatchPlan,
 } from './plan.ts';
 export type { PlugSilentReason } from './plug-silent.ts';
+export type { PowerCutReason } from './power-cut.ts';
 export type { ProbeFrozenReason } from './probe-frozen.ts';
 export type { ProbeSilentReason } from './probe-silent.ts';
+export type { PumpLaboringReason } from './pump-laboring.ts';
+export { forgetPump, type PumpStoppedReason, type PumpStoppedState } from './pump-stopped.ts';
 export type { RoomCoolingReason } from './room-cooling.ts';
 export { inUse, tankOf } from './served.ts';
 export {

@@ -2,6 +2,7 @@ import { type Instant, MINUTE } from '../units/index.ts';
 import type { ExpectedDuty } from './duty-unexplained.ts';
 import type { Finding, Subject, WatchName } from './finding.ts';
 import type { TankInput } from './kept-range.ts';
+import { type CostsSeen, lookAtCosts } from './look-at-costs.ts';
 import { lookAtGear } from './look-at-gear.ts';
 import { lookAtHeaters, type SeenHeater } from './look-at-heaters.ts';
 import type { Place, Watcher } from './look-with.ts';
@@ -49,6 +50,8 @@ export interface Moment {
   readonly connectedSince: Instant | undefined;
   /** By tank: what its fitted heat loss expects of its heaters. Left out where nothing is fitted. */
   readonly expectedDuty?: ReadonlyMap<string, ExpectedDuty> | undefined;
+  /** What the books and the forecast know of money; left out, the watches of costs know nothing. */
+  readonly costs?: CostsSeen | undefined;
 }
 
 /** States by key, as earlier looks gave them. */
@@ -152,6 +155,7 @@ export function lookAround(
     );
   }
   lookAtGear({ plan, sights, now, connectedSince, look, tank: (id) => views.get(id) });
+  lookAtCosts({ plan, look }, moment.costs);
   return looks;
 }
 

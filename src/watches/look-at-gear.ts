@@ -1,9 +1,9 @@
 import { type Instant, MINUTE } from '../units/index.ts';
 import { lookAtAirStopped } from './air-stopped.ts';
-import type { Finding, Subject, WatchName } from './finding.ts';
 import type { PlannedGear } from './gear-plan.ts';
 import { type GearInput, type GearView, viewGear } from './gear-view.ts';
 import { lookAtLightOffPlan } from './light-off-plan.ts';
+import type { LookWith } from './look-with.ts';
 import { lookAtMatOverheating } from './mat-overheating.ts';
 import type { WatchPlan } from './plan.ts';
 import { lookAtPowerCut, togetherWithin, type Vanished, vanishedTogether } from './power-cut.ts';
@@ -11,26 +11,6 @@ import { lookAtPumpLaboring } from './pump-laboring.ts';
 import { lookAtPumpStopped, type PumpStoppedState } from './pump-stopped.ts';
 import { freshTemperature, patienceOf, type Sights, type WatchedPlug } from './sights.ts';
 import type { TankView } from './views.ts';
-
-type Place = {
-  readonly room: string | undefined;
-  readonly tank: string | undefined;
-  readonly plug: string | undefined;
-};
-
-/** How `lookAround` lets one watch look: it keeps the state and gathers the finding. */
-export type LookWith = <Input, State>(
-  watch: WatchName,
-  kind: Subject['kind'],
-  id: string,
-  place: Place,
-  watcher: (
-    before: State | undefined,
-    input: Input,
-    now: Instant,
-  ) => { state: State; finding: Finding },
-  input: () => Input,
-) => void;
 
 /** What the watches of gear share with the rest of the round. */
 export interface GearRound {

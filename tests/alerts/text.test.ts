@@ -136,6 +136,18 @@ const WANTED: Record<
     todo: /plug at the wall.*surface/i,
     cautions: [/breaker/],
   },
+  'expensive-night': {
+    name: 'Discus basin',
+    says: ['180%', '70%'],
+    todo: /close lids/i,
+    cautions: [/portable room heater/i],
+  },
+  'cost-ahead': {
+    name: 'The den',
+    says: ['120%', '60%'],
+    todo: /by tank and device/i,
+    cautions: [/portable room heater/i],
+  },
   'power-cut': {
     name: 'The den',
     says: ['75%', '6 min'],

@@ -1,6 +1,8 @@
 import type { WatchName } from '../../watches/index.ts';
 import { airStopped } from './air-stopped.ts';
+import { costAhead } from './cost-ahead.ts';
 import { dutyUnexplained } from './duty-unexplained.ts';
+import { expensiveNight } from './expensive-night.ts';
 import { heaterAgainstChiller } from './heater-against-chiller.ts';
 import { heaterChattering } from './heater-chattering.ts';
 import { heaterDrifting } from './heater-drifting.ts';
@@ -41,6 +43,8 @@ export const WORDS: Readonly<Record<WatchName, WatchWords>> = {
   'pump-stopped': pumpStopped,
   'pump-laboring': pumpLaboring,
   'power-cut': powerCut,
+  'cost-ahead': costAhead,
+  'expensive-night': expensiveNight,
   'mat-overheating': matOverheating,
   'light-off-plan': lightOffPlan,
   'air-stopped': airStopped,

@@ -1,0 +1,195 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { DAY, HOUR, type Instant, instant, MINUTE } from '../../../src/units/index.ts';
+import { watchesConfig } from '../../../src/watches/config.ts';
+import { lookAtCostAhead, type MonthCost } from '../../../src/watches/cost-ahead.ts';
+import {
+  causesOf,
+  type ExpensiveNightState,
+  lookAtExpensiveNight,
+  type NightCost,
+} from '../../../src/watches/expensive-night.ts';
+import { runs } from '../../units/runs.ts';
+import { noise } from './script.ts';
+
+const EVENING = instant(Date.UTC(2026, 0, 15, 0));
+const config = watchesConfig.parse({ cost_ahead: { budget_per_month: 60 } });
+
+/** A usual night: 1.2 kWh over 60 K·h at 0.25. */
+const night = (changes: Partial<NightCost> = {}): NightCost => ({
+  cost: 0.3,
+  energyKwh: 1.2,
+  degreeHours: 60,
+  coverage: 1,
+  basis: 'flat, two heaters',
+  ...changes,
+});
+const usual = Array.from({ length: 14 }, () => night());
+
+const look = (
+  tonight: NightCost | undefined,
+  nights: readonly NightCost[] = usual,
+  before?: ExpensiveNightState,
+  now: Instant = EVENING,
+) => lookAtExpensiveNight(before, { config, tonight, nights }, now);
+
+const month = (changes: Partial<MonthCost> = {}): MonthCost => ({
+  spent: 30,
+  projected: 60,
+  days: 15,
+  coverage: 1,
+  ...changes,
+});
+const ahead = (it: MonthCost | undefined, rules = config) =>
+  lookAtCostAhead(undefined, { config: rules, month: it }, EVENING).finding;
+
+describe('the night to come', () => {
+  it('is twice as dear for the cold: said, with its cause', () => {
+    const { finding } = look(night({ cost: 0.6, energyKwh: 2.4, degreeHours: 120 }));
+    expect(finding).toMatchObject({ verdict: 'raised', reason: 'dearer-by-weather' });
+    expect(finding.evidence.find(({ what }) => what === 'cost-of-usual')?.value).toBeCloseTo(2);
+    expect(finding.evidence.find(({ what }) => what === 'by-weather')?.value).toBeCloseTo(1);
+    expect(finding.evidence.find(({ what }) => what === 'by-price')?.value).toBeCloseTo(0);
+  });
+
+  it('is twice as dear for the price of power', () => {
+    expect(look(night({ cost: 0.6 })).finding.reason).toBe('dearer-by-price');
+  });
+
+  it('is twice as dear for what the devices draw', () => {
+    expect(look(night({ cost: 0.6, energyKwh: 2.4 })).finding.reason).toBe('dearer-by-use');
+  });
+
+  it('is as any other, or a third dearer: quiet', () => {
+    expect(look(night()).finding.verdict).toBe('quiet');
+    expect(look(night({ cost: 0.4, energyKwh: 1.6, degreeHours: 80 })).finding.verdict).toBe(
+      'quiet',
+    );
+  });
+
+  it('is three times as dear and still costs next to nothing: quiet', () => {
+    const cents = usual.map((it) => ({ ...it, cost: 0.05 }));
+    expect(look(night({ cost: 0.15 }), cents).finding.verdict).toBe('quiet');
+  });
+
+  it('is known to four fifths only: nothing is said', () => {
+    expect(look(night({ cost: 2, coverage: 0.8 })).finding).toMatchObject({
+      verdict: 'unknown',
+      reason: 'coverage-low',
+    });
+  });
+
+  it('has another tariff or another heater than the last ones: nothing is said for a week', () => {
+    const changed = night({ cost: 2, basis: 'by the hour, two heaters' });
+    expect(look(changed).finding).toMatchObject({ verdict: 'unknown', reason: 'too-few-nights' });
+    const week = [
+      ...usual.slice(7),
+      ...Array.from({ length: 7 }, () => ({ ...changed, cost: 0.4 })),
+    ];
+    expect(look(changed, week).finding.verdict).toBe('raised');
+  });
+
+  it('is not forecast: nothing is said', () => {
+    expect(look(undefined).finding).toMatchObject({ verdict: 'unknown', reason: 'no-forecast' });
+  });
+
+  it('wavers at the limit for a day: raised once and over once, through restarts', () => {
+    const random = noise(4);
+    let state: ExpensiveNightState | undefined;
+    let turns = 0;
+    let last = 'quiet';
+    for (let minute = 0; minute < DAY / MINUTE + 60; minute += 1) {
+      const cost = minute < 30 ? 0.6 : minute < DAY / MINUTE ? 0.5 + 0.01 * random() : 0.3;
+      const now = instant(EVENING + minute * MINUTE);
+      const looked = look(night({ cost }), usual, state, now);
+      state = JSON.parse(JSON.stringify(looked.state));
+      if (looked.finding.verdict !== last) turns += 1;
+      last = looked.finding.verdict;
+    }
+    expect([turns, last]).toEqual([2, 'quiet']);
+  });
+
+  it('is dearer by its three causes together, whatever they are', () => {
+    const amount = fc.double({ min: 0.01, max: 50, noNaN: true });
+    fc.assert(
+      fc.property(amount, amount, amount, (cost, energyKwh, degreeHours) => {
+        const causes = causesOf(night({ cost, energyKwh, degreeHours }), usual);
+        const sum = (causes?.weather ?? 0) + (causes?.price ?? 0) + (causes?.use ?? 0);
+        expect(sum).toBeCloseTo(cost - 0.3, 6);
+      }),
+      runs(200),
+    );
+  });
+});
+
+describe('the month', () => {
+  it('comes to a fifth over its budget: said', () => {
+    expect(ahead(month({ projected: 72 }))).toMatchObject({
+      verdict: 'raised',
+      reason: 'projected-over-budget',
+      severity: 'notice',
+    });
+  });
+
+  it('comes to five percent over: quiet', () => {
+    expect(ahead(month({ projected: 63 })).verdict).toBe('quiet');
+  });
+
+  it('is three days old, and its projection wild: nothing is said', () => {
+    expect(ahead(month({ spent: 12, projected: 120, days: 3 }))).toMatchObject({
+      verdict: 'unknown',
+      reason: 'month-too-young',
+    });
+  });
+
+  it('has spent its budget by the third day: certain', () => {
+    expect(ahead(month({ spent: 61, projected: 600, days: 3 }))).toMatchObject({
+      verdict: 'raised',
+      reason: 'over-budget',
+      confidence: 'certain',
+    });
+  });
+
+  it('is known to half only: nothing is said', () => {
+    expect(ahead(month({ projected: 90, coverage: 0.5 })).reason).toBe('coverage-low');
+  });
+
+  it('has no budget, or no projection: nothing is known', () => {
+    expect(ahead(month(), watchesConfig.parse({})).reason).toBe('no-budget');
+    expect(ahead(undefined).reason).toBe('no-projection');
+  });
+
+  it('is over when a new one begins', () => {
+    const before = lookAtCostAhead(
+      undefined,
+      { config, month: month({ spent: 70, projected: 75, days: 28 }) },
+      EVENING,
+    );
+    const after = lookAtCostAhead(
+      before.state,
+      { config, month: month({ spent: 1, projected: 90, days: 1 }) },
+      instant(EVENING + 5 * DAY),
+    );
+    expect(after.finding.verdict).toBe('quiet');
+    expect(JSON.stringify(after.state)).not.toContain('calmSince":1');
+  });
+
+  it('wavers at a tenth over for a day: raised once and over once', () => {
+    const random = noise(6);
+    let state: Parameters<typeof lookAtCostAhead>[0];
+    let turns = 0;
+    let last = 'quiet';
+    for (let hour = 0; hour < 72; hour += 1) {
+      const projected = hour < 6 ? 70 : hour < 48 ? 66 + random() : 55;
+      const it = lookAtCostAhead(
+        state,
+        { config, month: month({ projected }) },
+        instant(EVENING + hour * HOUR),
+      );
+      state = JSON.parse(JSON.stringify(it.state));
+      if (it.finding.verdict !== last) turns += 1;
+      last = it.finding.verdict;
+    }
+    expect([turns, last]).toEqual([2, 'quiet']);
+  });
+});
