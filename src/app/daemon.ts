@@ -8,13 +8,14 @@ import {
   type Refusal,
 } from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
-import { type Clock, type Instant, type Logger, MINUTE } from '../units/index.ts';
+import { type Clock, type Instant, type Logger, later, MINUTE } from '../units/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
 import { openBroker, rootOf } from './broker.ts';
 import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
 import { createCommitter } from './committer.ts';
 import { createCostLane } from './cost-lane.ts';
 import { Group } from './group.ts';
+import { createHeatLane } from './heat-lane.ts';
 import { type House, prepareHouse } from './house.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
@@ -63,6 +64,8 @@ export interface Daemon {
  *                                         └─▶ sights               │             │
  *   every 10 s:  reckoned devices ─────────────────────────────────┤             │
  *                sights ─▶ watches ─▶ alerts ─▶ deliveries ────────┘             │
+ *                             ▲                                                 │
+ *   once a day:   heat lost by each tank ◀──────────── climate, entries ◀───────┤
  *   after each commit:  deliveries ─▶ MQTT, webhooks        page ◀─ accounts ◀───┘
  */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
@@ -85,6 +88,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const refusals = createRefusalTally();
   const costs = createCostLane(house, memory, group);
   const watches = createWatchLane(house, memory, group, logger, clock.now());
+  const heat = createHeatLane(house, memory, store, group);
   const prices = createPriceIntake(store, logger);
   const root = rootOf(config);
   const requestTopic = `${root}/requests`;
@@ -151,6 +155,10 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
       by,
       clockTime: clockTimeOf(house.config.site),
     });
+    if (outcome.done && request.do === 'begin-tending') {
+      const minutes = request.minutes ?? house.config.alerts.tending_min;
+      heat.disturb(request.tank, { from: clock.now(), to: later(clock.now(), minutes * MINUTE) });
+    }
     logger.info({ request, ...outcome }, 'a keeper asked');
     return outcome;
   }
@@ -218,16 +226,17 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     costs.reckon(now);
     prices.retry(now);
     lastLook = now;
-    watches.look(now, broker.link.state, messenger.recipients, channelStates());
+    heat.learn(now);
+    watches.look(
+      now,
+      broker.link.state,
+      messenger.recipients,
+      messenger.channelHealth(),
+      heat.expected,
+    );
     committer.added();
     void messenger.work();
   }
-
-  const channelStates = () =>
-    messenger.channelHealth().map(({ channel, isDown, since }) => ({
-      channel,
-      failingSince: isDown ? since : undefined,
-    }));
 
   /** For those who wait for the heartbeat. */
   function whatIsWrong(): string | undefined {
@@ -270,6 +279,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     messenger.reconfigure(loaded.config);
     house = next;
     costs.refit(house);
+    heat.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
     pricing.change(house.terms);
     group.save('app', 'filters', { filters: [...house.filters, requestTopic] });

@@ -7,6 +7,7 @@ export { importCommand } from './commands/import.ts';
 export { listenCommand } from './commands/listen.ts';
 export { odditiesCommand } from './commands/oddities.ts';
 export { repriceCommand } from './commands/reprice.ts';
+export { sendTestCommand } from './commands/send-test.ts';
 export { startCommand } from './commands/start.ts';
 export { tendingCommand } from './commands/tending.ts';
 export { demoCommand } from './demo/index.ts';

@@ -4,7 +4,7 @@ import {
   acknowledge,
   announce,
   beginTending,
-  type ChannelHealth,
+  type ChannelFacts,
   createWriter,
   deliveriesFor,
   endTending,
@@ -26,6 +26,7 @@ import type { Reading } from '../readings/index.ts';
 import type { Instant, LocalDate, Logger, Span } from '../units/index.ts';
 import {
   createSights,
+  type ExpectedDuty,
   inUse,
   lookAround,
   lostTouch,
@@ -50,7 +51,8 @@ export interface WatchLane {
     now: Instant,
     link: LinkState,
     recipients: readonly Recipient[],
-    channels: readonly ChannelHealth[],
+    channels: readonly ChannelFacts[],
+    expectedDuty: ReadonlyMap<string, ExpectedDuty>,
   ): void;
   /** Puts what was learned since the last call into the group. */
   save(): void;
@@ -136,7 +138,7 @@ export function createWatchLane(
       latest.take(reading);
     },
 
-    look(now, link, to, channels) {
+    look(now, link, to, channels, expectedDuty) {
       recipients = to;
       const isConnected = link.connection === 'connected';
       if (connected && !isConnected) lostTouch(sights);
@@ -145,6 +147,7 @@ export function createWatchLane(
       const looks = lookAround(plan, sights, states, {
         now,
         connectedSince: isConnected ? link.since : undefined,
+        expectedDuty,
       });
       for (const { key, state, changed } of looks) {
         if (!changed) continue;

@@ -1,0 +1,247 @@
+import type { BookStore, Entry } from '../books/index.ts';
+import {
+  cutWindows,
+  emptyHeatMemory,
+  expectedDuty,
+  fitOf,
+  type HeatFit,
+  type HeatMemory,
+  type HeatModel,
+  heatIntoWater,
+  modelFromGeometry,
+  readHeatMemory,
+  type SlotMean,
+  type TankSlot,
+  tankSlots,
+  type WarmingDevice,
+  withWindow,
+} from '../heat/index.ts';
+import type { ClimateSlot } from '../readings/index.ts';
+import type { StoreReader } from '../storage/index.ts';
+import { DAY, HOUR, type Instant, later, SLOT, type Span, slotOf } from '../units/index.ts';
+import { DUTY_SPAN, type ExpectedDuty, inUse } from '../watches/index.ts';
+import type { Group } from './group.ts';
+import type { House } from './house.ts';
+import type { Memory } from './memory.ts';
+
+/** What the books show of each tank's heat, learned a day at a time. */
+export interface HeatLane {
+  /** Learns from one more day that is over, if there is one; hourly, what to expect of the heaters. */
+  learn(now: Instant): void;
+  /** By tank: what was learned, or what its geometry says. */
+  readonly fits: ReadonlyMap<string, HeatFit>;
+  /** By tank, where enough is learned: what its heaters should have drawn lately. */
+  readonly expected: ReadonlyMap<string, ExpectedDuty>;
+  /** A keeper is at work on a tank: nothing is learned from that time. */
+  disturb(tank: string, span: Span): void;
+  refit(house: House): void;
+}
+
+export type HeatStore = Pick<BookStore, 'entries' | 'corrections' | 'extent'> &
+  Pick<StoreReader, 'climate' | 'alerts'>;
+
+interface Learner {
+  readonly model: HeatModel;
+  readonly devices: readonly WarmingDevice[];
+  /** All its heaters together, W. */
+  readonly heaterW: number;
+  memory: HeatMemory;
+}
+
+/** Longer ago the lid, the light or the season was another. */
+const LOOK_BACK = 30 * DAY;
+/** Counters that move in steps are late by so much, and a disturbance is felt so long. */
+const LATE = 3 * HOUR;
+/** The usual air around a tank, for the line that its geometry gives. Assumption, no source. */
+const USUAL_ROOM = { roomC: 20, humidity: 0.5 };
+/** A thermostat's usual band, K. Common practice, no source. */
+const USUAL_BAND = 0.5;
+
+export function createHeatLane(
+  start: House,
+  memory: Memory,
+  store: HeatStore,
+  group: Group,
+): HeatLane {
+  let house = start;
+  const stored = memory.read('app');
+  let learned = (stored.get('heat-learned') as { until: Instant } | undefined)?.until;
+  const tended = new Map<string, Span[]>();
+  let learners = learnersOf(house, (tank) => readBack(stored.get(`heat:${tank}`)));
+  const fits = new Map<string, HeatFit>();
+  let expected: ReadonlyMap<string, ExpectedDuty> = new Map();
+  let expectedAt = Number.NEGATIVE_INFINITY;
+  fitAll();
+
+  function fitAll(): void {
+    fits.clear();
+    for (const [tank, { memory: seen, model }] of learners) fits.set(tank, fitOf(seen, model));
+  }
+
+  /** Every tank's quarter-hours of a span, from one reading of the books. */
+  function slotsOf(span: Span): Map<string, TankSlot[]> {
+    const climate = store.climate(span);
+    const entries = new Map<string, Entry[]>();
+    const owner = new Map(
+      [...learners].flatMap(([tank, { devices }]) => devices.map(({ id }) => [id, tank] as const)),
+    );
+    for (const entry of store.entries(span)) {
+      const tank = owner.get(entry.device);
+      if (tank === undefined) continue;
+      const known = entries.get(tank);
+      if (known === undefined) entries.set(tank, [entry]);
+      else known.push(entry);
+    }
+    const corrected = store.corrections(span);
+    return new Map(
+      [...learners].map(([tank, { devices }]) => {
+        const ids = new Set([tank, ...devices.map(({ id }) => id)]);
+        const record = {
+          tank: means(climate, probesOf(house, 'tank', tank)),
+          room: means(climate, probesOf(house, 'room', house.config.tanks[tank]?.room ?? '')),
+          devices,
+          entries: entries.get(tank) ?? [],
+          corrected,
+          disturbed: [...(tended.get(tank) ?? []), ...troubles(span, ids)],
+        };
+        return [tank, tankSlots(record)];
+      }),
+    );
+  }
+
+  /** While something was wrong with it, a tank shows nothing of how it usually is. */
+  function troubles(span: Span, ids: ReadonlySet<string>): Span[] {
+    return store
+      .alerts({ span })
+      .filter(({ subject, severity }) => severity !== 'notice' && ids.has(subject.id))
+      .map(({ since, closed }) => ({ from: since, to: closed ?? span.to }));
+  }
+
+  function learnDay(day: Instant): void {
+    const span = { from: later(day, -LATE), to: later(day, DAY) };
+    for (const [tank, slots] of slotsOf(span)) {
+      const learner = learners.get(tank) as Learner;
+      let seen = learner.memory;
+      for (const window of cutWindows(slots)) {
+        seen = withWindow(seen, window, learner.model.storeJPerK);
+      }
+      if (seen === learner.memory) continue;
+      learner.memory = seen;
+      fits.set(tank, fitOf(seen, learner.model));
+      group.save('app', `heat:${tank}`, seen);
+    }
+  }
+
+  function expect(now: Instant): void {
+    expectedAt = now;
+    const next = new Map<string, ExpectedDuty>();
+    // The slot under way, and mostly the one before, are not booked in full yet.
+    const to = later(slotOf(now), -SLOT);
+    for (const [tank, slots] of slotsOf({ from: later(to, -DUTY_SPAN), to })) {
+      const fit = fits.get(tank);
+      const { heaterW = 0 } = learners.get(tank) ?? {};
+      if (
+        fit?.status !== 'fitted' ||
+        slots.some(({ doubtful, disturbed }) => doubtful || disturbed)
+      )
+        continue;
+      const tankC = mean(slots.map((slot) => slot.tankC));
+      const roomC = mean(slots.map((slot) => slot.roomC));
+      const otherW = mean(slots.map((slot) => slot.otherW)) ?? 0;
+      if (tankC === undefined || roomC === undefined) continue;
+      const over = { hours: DUTY_SPAN / HOUR, bandK: USUAL_BAND };
+      const duty = expectedDuty(fit, { tankC, roomC, otherW, heaterW }, over, 0.99);
+      if (duty !== undefined) next.set(tank, { duty: duty.value, low: duty.low, high: duty.high });
+    }
+    expected = next;
+  }
+
+  return {
+    learn(now) {
+      const begins = Math.max(store.extent()?.from ?? now, now - LOOK_BACK);
+      const from = learned ?? ((Math.floor(begins / DAY) * DAY) as Instant);
+      const day = Math.max(from, Math.floor((now - LOOK_BACK) / DAY) * DAY) as Instant;
+      if (learners.size > 0 && day + DAY + LATE <= now) {
+        learnDay(day);
+        learned = later(day, DAY);
+        group.save('app', 'heat-learned', { until: learned });
+      }
+      if (Math.abs(now - expectedAt) >= HOUR) expect(now);
+    },
+    fits,
+    get expected() {
+      return expected;
+    },
+    disturb(tank, span) {
+      const known = (tended.get(tank) ?? []).filter(({ to }) => to > span.from - 2 * DAY);
+      tended.set(tank, [...known, span]);
+    },
+    refit(next) {
+      const before = learners;
+      house = next;
+      learners = learnersOf(house, (tank) => before.get(tank)?.memory ?? emptyHeatMemory);
+      fitAll();
+      expected = new Map();
+      expectedAt = Number.NEGATIVE_INFINITY;
+    },
+  };
+}
+
+/** Tanks of a known shape, and the devices that are theirs alone. */
+function learnersOf(
+  { config, basis }: House,
+  memoryOf: (tank: string) => HeatMemory,
+): Map<string, Learner> {
+  const learners = new Map<string, Learner>();
+  for (const [id, tank] of Object.entries(config.tanks)) {
+    const { keep_c: keep, set_c: tankC = (keep.min + keep.max) / 2 } = tank;
+    const model = modelFromGeometry(tank, { tankC, ...USUAL_ROOM });
+    if (model === undefined) continue;
+    const own = Object.entries(config.devices).filter(
+      ([, device]) => device.tank === id && device.moved === undefined && inUse(device, undefined),
+    );
+    const devices = own.map(([device, { kind, plug }]) => ({
+      id: device,
+      heater: kind === 'heater',
+      intoWater: heatIntoWater(kind),
+      metered: plug !== undefined && basis.strips.get(plug)?.devices.length === 1,
+    }));
+    const heaterW = own.reduce(
+      (sum, [, { kind, nameplate_w: rated }]) => sum + (kind === 'heater' ? rated : 0),
+      0,
+    );
+    learners.set(id, { model, devices, heaterW, memory: memoryOf(id) });
+  }
+  return learners;
+}
+
+/** What cannot be read is learned again within days. */
+function readBack(stored: object | undefined): HeatMemory {
+  if (stored === undefined) return emptyHeatMemory;
+  try {
+    return readHeatMemory(stored);
+  } catch {
+    return emptyHeatMemory;
+  }
+}
+
+const probesOf = ({ config }: House, at: 'tank' | 'room', id: string): ReadonlySet<string> =>
+  new Set(Object.keys(config.probes).filter((probe) => config.probes[probe]?.[at] === id));
+
+/** The mean of all these probes in each slot. */
+function means(climate: readonly ClimateSlot[], probes: ReadonlySet<string>): SlotMean[] {
+  const sums = new Map<Instant, { sum: number; count: number }>();
+  for (const { slot, probe, measure, sum, count } of climate) {
+    if (measure !== 'temperature' || !probes.has(probe) || count === 0) continue;
+    const known = sums.get(slot) ?? { sum: 0, count: 0 };
+    sums.set(slot, { sum: known.sum + sum / count, count: known.count + 1 });
+  }
+  return [...sums].map(([slot, { sum, count }]) => ({ slot, celsius: sum / count }));
+}
+
+function mean(values: readonly (number | undefined)[]): number | undefined {
+  const known = values.filter((value) => value !== undefined);
+  return known.length === 0 || known.length < values.length
+    ? undefined
+    : known.reduce((sum, value) => sum + value, 0) / known.length;
+}
