@@ -103,12 +103,14 @@ function bestEnd(run: readonly Fit[], start: number): number | undefined {
  * end within 0.3 K, nothing doubtful in them, and nothing disturbed shortly before. Each begins
  * where the one before ended, so that an error of the temperature between them cancels.
  * @param slots of one tank, ordered by time; holes are allowed
+ * @param after where the windows cut before end (a memory's `until`); the slots should begin three
+ *   hours before it, for what happened shortly before
  */
-export function cutWindows(slots: readonly TankSlot[]): HeatWindow[] {
+export function cutWindows(slots: readonly TankSlot[], after = 0 as Instant): HeatWindow[] {
   const windows: HeatWindow[] = [];
   for (const run of quietRuns(slots)) {
     // The first and the last slot of a run only tell the temperature at its neighbor's boundary.
-    let start = 1;
+    let start = Math.max(1, run.filter(({ slot }) => slot < after).length);
     while (start + LEAST < run.length) {
       const end = bestEnd(run, start);
       if (end === undefined) {

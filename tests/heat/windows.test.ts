@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { cutWindows, type TankSlot } from '../../src/heat/index.ts';
+import { cutWindows, type HeatWindow, type TankSlot } from '../../src/heat/index.ts';
 import { HOUR, type Instant, SLOT } from '../../src/units/index.ts';
 import { runs } from '../units/runs.ts';
 import { simulateTank } from './simulated-tank.ts';
@@ -71,6 +71,26 @@ describe('windows of steady water', () => {
     for (const { from, to } of windows) {
       expect(to <= 30 * SLOT || from >= 36 * SLOT).toBe(true);
     }
+  });
+
+  it('go on where those of the day before ended, when cut day by day', () => {
+    fc.assert(
+      fc.property(fc.nat(1_000_000), (seed) => {
+        const all = simulateTank({ seed, days: 4 }).slots;
+        const daily: HeatWindow[] = [];
+        for (let day = 1; day <= 4; day += 1) {
+          const after = daily.at(-1)?.to ?? (0 as Instant);
+          const seen = all.slice(0, day * 96).filter(({ slot }) => slot >= after - 3 * HOUR);
+          const more = cutWindows(seen, after);
+          expect(more.every(({ from }) => from >= after)).toBe(true);
+          daily.push(...more);
+        }
+        const hours = (windows: readonly HeatWindow[]) =>
+          windows.reduce((sum, { from, to }) => sum + (to - from) / HOUR, 0);
+        expect(hours(daily)).toBeGreaterThan(0.85 * hours(cutWindows(all)));
+      }),
+      runs(50),
+    );
   });
 
   it('are steady, in order, apart and within what they were cut from, for any tank', () => {
