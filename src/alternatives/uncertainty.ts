@@ -20,7 +20,9 @@ export function autocorrelation(days: readonly UsedDay[], residuals: Float64Arra
     products += error * (residuals[at + 1] ?? 0);
     pairs += 1;
   }
-  return pairs === 0 || squares === 0 ? 0 : products / pairs / (squares / days.length);
+  if (pairs === 0 || squares === 0) return 0;
+  // With few neighbors the quotient of two means may leave the range of a correlation.
+  return Math.min(Math.max((products * days.length) / (pairs * squares), -1), 1);
 }
 
 /**

@@ -77,6 +77,8 @@ describe('the uncertainty', () => {
     // The pair in the middle is none: 1 and 1 of two pairs.
     expect(autocorrelation(days([1, 2, 9, 10]), errors)).toBeCloseTo(1, 12);
     expect(autocorrelation(days([1, 3, 5, 7]), errors)).toBe(0);
+    // One pair, of the two largest errors: 9 over a mean square of 5 is no correlation.
+    expect(autocorrelation(days([1, 2, 9, 20]), Float64Array.of(3, 3, 1, 1))).toBe(1);
     expect(autocorrelation(days([1, 2, 3, 4]), new Float64Array(4))).toBe(0);
   });
 
