@@ -13,7 +13,7 @@ export {
   type Circumstances,
   type Decision,
 } from './announce.ts';
-export { type ChannelFailedReason, type ChannelHealth, lookAtChannels } from './channel-failed.ts';
+export { type ChannelFacts, type ChannelFailedReason, lookAtChannels } from './channel-failed.ts';
 export {
   deliveriesFor,
   isDue,

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import {
   type Alert,
   alertId,
-  type ChannelHealth,
+  type ChannelFacts,
   deliveriesFor,
   EMPTY_MEMORY,
   judge,
@@ -164,7 +164,12 @@ describe('the reminder after a tending', () => {
 });
 
 describe('a channel that fails', () => {
-  const down = (channel: string): ChannelHealth => ({ channel, failingSince: NIGHT });
+  const down = (channel: string): ChannelFacts => ({
+    channel,
+    state: 'failing',
+    since: NIGHT,
+    isDown: true,
+  });
   const failing = lookAtChannels([down('phone')], at(12));
 
   it('is told on the others only, states included', () => {
@@ -182,9 +187,23 @@ describe('a channel that fails', () => {
     const room = postRoom({ recipients: [PHONE, { ...PHONE, name: 'mail' }] });
     room.look(12, ...failing);
     for (let minute = 13; minute < 25; minute++) {
-      room.look(minute, ...lookAtChannels([{ channel: 'phone', failingSince: undefined }], at(12)));
+      room.look(
+        minute,
+        ...lookAtChannels([{ ...down('phone'), state: 'ok', isDown: false }], at(12)),
+      );
     }
     expect(room.told).toEqual(['12 opened phone > mail', '23 closed phone > mail']);
+  });
+
+  it('stays open while it is not known whether it delivers again', () => {
+    const room = postRoom({ recipients: [PHONE, { ...PHONE, name: 'mail' }] });
+    room.look(12, ...failing);
+    for (let minute = 13; minute < 60; minute++) {
+      const state = minute % 2 === 0 ? 'untried' : 'failing';
+      const facts = { ...down('phone'), state, isDown: false } as const;
+      room.look(minute, ...lookAtChannels([facts], at(minute)));
+    }
+    expect(room.told).toEqual(['12 opened phone > mail']);
   });
 
   it('says so in plain words', () => {
