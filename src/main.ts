@@ -11,6 +11,7 @@ import {
   listenCommand,
   odditiesCommand,
   repriceCommand,
+  sendTestCommand,
   startCommand,
   tendingCommand,
 } from './app/index.ts';
@@ -30,6 +31,7 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
   ampulla alerts FILE         list what is open
       --acknowledge ALERT     it has been seen; ALERT is its id or a part of it
       --snooze ALERT --minutes N   silent for so long
+  ampulla send-test FILE [CHANNEL]   one test message through each channel, or one
   ampulla tending FILE TANK   hands are in the tank: what is off raises no alert
       --minutes N             for so long; --end when done
   ampulla import FILE house DATA…           interval data of the utility: ESPI XML or CSV
@@ -71,6 +73,7 @@ const SOFTWARE = 70;
 const MISUSES: ReadonlySet<string> = new Set([
   'AMP_APP_ALERT',
   'AMP_APP_TANK',
+  'AMP_APP_CHANNEL',
   'AMP_APP_TIME',
   'AMP_APP_USAGE',
   'AMP_BILL_AMOUNT',
@@ -96,6 +99,7 @@ const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = 
   listen: listenCommand,
   alerts: alertsCommand,
   tending: tendingCommand,
+  'send-test': sendTestCommand,
   import: importCommand,
   bill: billCommand,
   correct: correctCommand,

@@ -48,6 +48,7 @@ const factsOf = (alert: Alert, write: Writer) => ({
   id: alert.id,
   watch: alert.watch,
   subject: { kind: alert.subject.kind, id: alert.subject.id, name: write.name(alert.subject) },
+  place: placeOf(alert, write),
   state: alert.state,
   severity: alert.severity,
   confidence: alert.confidence,
@@ -58,6 +59,12 @@ const factsOf = (alert: Alert, write: Writer) => ({
   closed: iso(alert.closed),
   evidence: alert.evidence.map(evidenceOf),
 });
+
+/** What the subject belongs to: a heater to its tank, a tank to its room. */
+function placeOf({ subject }: Alert, write: Writer) {
+  const place = subject.kind === 'channel' ? undefined : write.names.place?.(subject);
+  return place === undefined ? null : { kind: place.kind, id: place.id, name: write.name(place) };
+}
 
 const iso = (at: Instant | undefined): string | null =>
   at === undefined ? null : new Date(at).toISOString();

@@ -125,6 +125,8 @@ const messageIdOf = (key: string, from: string): string => {
 
 /** How bad and where come first: a pager shows little more. */
 function subjectOf({ over, severity, place, title }: Message): string {
-  const rank = over ? 'OVER' : severity.toUpperCase();
-  return [rank, place, title].filter((part) => part !== undefined && part !== '').join(' · ');
+  // The title of what is over says so itself.
+  const rank = over ? undefined : severity.toUpperCase();
+  const head = [rank, place].filter((part) => part !== undefined && part !== '').join(' ');
+  return head === '' ? title : `${head}: ${title}`;
 }

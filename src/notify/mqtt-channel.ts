@@ -1,5 +1,5 @@
 import { type Alert, troubleKeyOf } from '../alerts/index.ts';
-import { type Millis, SECOND } from '../units/index.ts';
+import { CodedError, type Millis, SECOND } from '../units/index.ts';
 import type { Channel } from './channel.ts';
 
 /**
@@ -48,8 +48,11 @@ export function createMqttChannel(parts: {
         await put(alert, body);
         return { kind: 'delivered' };
       } catch (cause) {
-        const why = cause instanceof Error ? cause.message : String(cause);
-        return { kind: 'failed', why: why.slice(0, 200) };
+        const said = cause instanceof Error ? cause.message : String(cause);
+        if (!(cause instanceof CodedError)) return { kind: 'failed', why: said.slice(0, 200) };
+        const why = `${cause.code}: ${said}`.slice(0, 200);
+        const { remedy } = cause;
+        return { kind: 'failed', why, ...(remedy === undefined ? {} : { remedy }) };
       }
     },
   };

@@ -26,7 +26,7 @@ export function sendTest(channel: Channel, site: TestSite, now: Instant): Promis
 
 export interface TestSite {
   readonly id: string;
-  readonly name: string | undefined;
+  readonly name?: string | undefined;
 }
 
 function bodyOf(alert: string, { id, name = id }: TestSite, at: string) {

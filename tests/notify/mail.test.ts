@@ -39,6 +39,7 @@ const PLAIN = 'WARNING: Zu warm: „Diskus“ 27,4 °C\nPull the plug.\n.\nA lin
 const BODY = JSON.stringify({
   format: 1,
   subject: { name: 'Diskus' },
+  place: { name: 'Fern cellar' },
   text: { title: 'Zu warm: „Diskus“', severity: 'warning', over: false },
   plain: PLAIN,
 });
@@ -96,7 +97,7 @@ describe('a mail', () => {
             'latin1',
           ).toString(),
     );
-    expect(subject.join('')).toBe('WARNING · Zu warm: „Diskus“');
+    expect(subject.join('')).toBe('WARNING Fern cellar: Zu warm: „Diskus“');
   });
 
   it('is the same mail when it is sent again, and answers the one that opened the alert', async () => {

@@ -93,7 +93,7 @@ describe('a template', () => {
           ['b', '1'],
         ]);
       }),
-      { numRuns: runs(200) },
+      runs(200),
     );
   });
 
