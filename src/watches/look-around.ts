@@ -2,6 +2,7 @@ import { type Instant, MINUTE } from '../units/index.ts';
 import type { ExpectedDuty } from './duty-unexplained.ts';
 import type { Finding, Subject, WatchName } from './finding.ts';
 import type { TankInput } from './kept-range.ts';
+import { labelOf } from './label.ts';
 import { type CostsSeen, lookAtCosts } from './look-at-costs.ts';
 import { lookAtGear } from './look-at-gear.ts';
 import { lookAtHeaters, type SeenHeater } from './look-at-heaters.ts';
@@ -80,15 +81,17 @@ export function lookAround(
     watcher: Watcher<Input, State>,
     input: () => Input,
   ): void {
-    const key = `${watch}:${id}`;
+    const { key, subject } = labelOf(sights.labels, watch, kind, id);
     const before = states.get(key);
-    const common = { key, watch, subject: { kind, id }, ...place };
+    const { room, tank, plug } = place;
     if (connectedSince === undefined) {
-      looks.push({ ...common, finding: brokerAway, state: before, changed: false });
+      const finding = brokerAway;
+      looks.push({ key, watch, subject, room, tank, plug, finding, state: before, changed: false });
       return;
     }
     const { state, finding } = watcher(before as State | undefined, input(), now);
-    looks.push({ ...common, finding, state, changed: state !== before });
+    const changed = state !== before;
+    looks.push({ key, watch, subject, room, tank, plug, finding, state, changed });
   }
 
   const air = new Map<string, number | undefined>();

@@ -2,6 +2,7 @@ import type { Reading } from '../readings/index.ts';
 import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Manner, type Patience, patienceWith } from './gaps.ts';
 import { createHeaterSight, type HeaterSight, notePower } from './heater-sight.ts';
+import type { Labels } from './label.ts';
 import type { PlannedHeater, PlannedPlug, PlannedProbe, WatchPlan } from './plan.ts';
 import {
   createProbeSight,
@@ -51,6 +52,8 @@ export interface Sights {
   readonly probes: ReadonlyMap<string, WatchedProbe>;
   /** And chillers: a thermostat switches both. */
   readonly heaters: ReadonlyMap<string, WatchedHeater>;
+  /** What the looks are called; filled as they come. */
+  readonly labels: Labels;
 }
 
 /** What is known of one source or heater, to be kept over a restart: plain JSON. */
@@ -115,7 +118,7 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
       heaters: [...plug.heaters, ...plug.chillers].flatMap((id) => heaters.get(id) ?? []),
     });
   }
-  return { plan, plugs, probes, heaters };
+  return { plan, labels: new Map(), plugs, probes, heaters };
 }
 
 /** Twice what all heaters together could do, and what no water does by itself. Estimates. */
