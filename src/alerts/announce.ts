@@ -45,6 +45,8 @@ export function announce(
   circumstances: Circumstances,
 ): Announcement {
   const { recipients, now } = circumstances;
+  // Asked before the channels are known: nothing may count as heard by all of them.
+  if (recipients.length === 0 && news.length === 0) return { memory, tell: [], decisions: [] };
   const stories = takeIn(memory, news, circumstances);
   const desk: Desk = { memory, stories, circumstances, told: [], decisions: [], repeated: {} };
   for (const recipient of recipients) if (recipient.takes === 'messages') serve(desk, recipient);

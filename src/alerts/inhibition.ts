@@ -53,10 +53,10 @@ export function causesAmong(memory: AlertMemory, looks: readonly Look[]): Causes
   return { silentPlugs, cutRooms };
 }
 
-/** What explains a finding; undefined when it stands for itself. Tanks are never explained away. */
+/** What explains a finding; undefined when it stands for itself, as a tank's always does. */
 export function explain(look: Look, { silentPlugs, cutRooms }: Causes): Explanation | undefined {
   const { watch, subject, plug, room, finding } = look;
-  if (finding.verdict === 'unknown' || subject.kind === 'tank') return undefined;
+  if (finding.verdict === 'unknown') return undefined;
   if (cutRooms.size > 0 && EXPLAINED_BY_POWER_CUT.has(watch)) {
     const by = (room === undefined ? undefined : cutRooms.get(room)) ?? cutRooms.get(EVERYWHERE);
     if (by !== undefined) return { by, blind: false };

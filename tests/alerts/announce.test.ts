@@ -372,6 +372,19 @@ describe('stories', () => {
     expect(room.memory.stories).toEqual({});
   });
 
+  it('wait when nothing is known of the channels yet', () => {
+    const held = postRoom({ rules: rulesOf({ gather_s: 600 }) });
+    held.look(-20, says('critical'));
+    held.look(-9, says('warning', 'a'));
+    held.look(-1, calm());
+    const early = postRoom({ memory: through(held.memory), recipients: [] });
+    early.acknowledge(0, ID.replace('discus-heater', 'a').replace('09:14', '09:05'));
+    expect(early.memory.stories).toEqual(held.memory.stories);
+    const old = postRoom({ memory: through(play(marksOf('11r')).memory), recipients: [] });
+    old.acknowledge(11, ID);
+    expect(old.memory.stories).toBeUndefined();
+  });
+
   it('end with what is not watched any more', () => {
     const room = postRoom();
     room.look(0, says('critical'));
