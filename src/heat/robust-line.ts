@@ -11,7 +11,8 @@ const LEAST_FREEDOM = 3;
 /** Huber's constant: 95 % as good as least squares if nothing strays. */
 const HUBER = 1.345;
 const ROUNDS = 40;
-const STANDS_STILL = 1e-9;
+/** Far below what any error of it is, as a part of UA. */
+const STANDS_STILL = 1e-6;
 
 /** UA, the offset, and how much of the other devices' heat arrives. */
 interface Solution {
