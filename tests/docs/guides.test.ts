@@ -13,6 +13,7 @@ const GUIDES = [
   'docs/exports.md',
   'docs/imports.md',
   'docs/measurements.md',
+  'docs/notifications.md',
 ];
 const manifest = JSON.parse(read('package.json')) as { scripts: Record<string, string> };
 const help = read('src/main.ts');
