@@ -58,6 +58,37 @@ describe('a heater whose element fails', () => {
   });
 });
 
+describe('a day of noise at the threshold of a weak heater', () => {
+  it('is told at most once, and over at most once', () => {
+    let told = 0;
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: -30, max: 30 }), { minLength: 24, maxLength: 24 }),
+        (noise) => {
+          const watts = noise.map((by) => 148 * 0.85 + by / 10);
+          const { timeline } = play(`
+      usual 10 cycles
+      every 5m
+      look every 20m
+${life(watts)}
+      expect heater-stuck-on never
+    `);
+          const verdicts = (timeline.get('heater-weak:heater') ?? []).map(
+            ({ finding }) => finding.verdict,
+          );
+          const turns = verdicts.filter((verdict, i) => i > 0 && verdict !== verdicts[i - 1]);
+          expect(turns.filter((verdict) => verdict === 'raised').length).toBeLessThanOrEqual(1);
+          expect(turns.filter((verdict) => verdict === 'quiet').length).toBeLessThanOrEqual(1);
+          told += turns.length;
+        },
+      ),
+      runs(8),
+    );
+    // Otherwise the noise was never at the threshold.
+    expect(told).toBeGreaterThan(0);
+  });
+});
+
 describe('a heater that is as strong as ever, though its power changes', () => {
   it('runs at six percent less voltage, which takes twelve percent of its power', () => {
     script(times(10, 148 * 0.94 * 0.94), 'expect heater-weak never');

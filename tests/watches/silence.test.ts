@@ -121,6 +121,12 @@ describe('a silent source blinds', () => {
     expect(blind.map(({ watch, subject }) => `${watch}:${subject.id}`)).toEqual([
       'heater-stuck-on:heater',
       'heater-not-heating:heater',
+      'heater-overmatched:heater',
+      'heater-drifting:heater',
+      'heater-unheard:heater',
+      'heater-weak:heater',
+      'heater-chattering:heater',
+      'heater-against-chiller:heater',
     ]);
   });
 
@@ -131,6 +137,9 @@ describe('a silent source blinds', () => {
       'tank-too-cold:tank',
       'heater-stuck-on:heater',
       'heater-not-heating:heater',
+      'heater-overmatched:heater',
+      'heater-drifting:heater',
+      'heater-unheard:heater',
     ]);
   });
 
