@@ -22,7 +22,8 @@ describe('the page on notifications', () => {
       [0, 1, undefined],
       [0, 0, 5],
     ]);
-    const template = taken[1]?.webhooks['phone']?.template ?? '';
+    const [phone] = Object.values(taken[1]?.webhooks ?? {});
+    const template = phone?.template ?? '';
     expect(unknownPlaceholders(template)).toEqual([]);
     expect(Object.keys(JSON.parse(template))).toContain('priority');
   });
