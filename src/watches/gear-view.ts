@@ -35,11 +35,16 @@ function voiceOf(plan: WatchPlan, sights: Sights, gear: PlannedGear, now: Instan
   return silence > patience.allowed && !standsByIt ? 'plug-silent' : 'speaks';
 }
 
+/**
+ * @param minute what the wall clock shows, minutes since midnight; undefined where the zone is not
+ *   told
+ */
 export function viewGear(
   plan: WatchPlan,
   sights: Sights,
   gear: PlannedGear,
   now: Instant,
+  minute: number | undefined,
 ): GearView {
   const plug = gear.plug === undefined ? undefined : sights.plugs.get(gear.plug);
   return {
@@ -47,20 +52,17 @@ export function viewGear(
     power: plug?.sight.power,
     powerAt: plug?.sight.powerAt,
     nameplate: gear.nameplate,
-    onByPlan: onByPlan(gear, plan.gear.calendar, now),
+    onByPlan:
+      minute === undefined
+        ? undefined
+        : gear.hours?.some(({ from, to }) => from <= minute && minute < to),
   };
 }
 
 /** A timer follows the wall clock: what counts is what that shows, not how long ago it changed. */
-export function onByPlan(
-  { hours }: Pick<PlannedGear, 'hours'>,
-  calendar: GearPlan['calendar'],
-  now: Instant,
-): boolean | undefined {
-  if (hours === undefined || calendar === undefined) return undefined;
-  const [here] = calendar.stretches({ from: now, to: (now + 1) as Instant });
+export function wallMinute(calendar: GearPlan['calendar'], now: Instant): number | undefined {
+  const [here] = calendar?.stretches({ from: now, to: (now + 1) as Instant }) ?? [];
   if (here === undefined) return undefined;
-  const wall = (((now + here.offset) % DAY) + DAY) % DAY;
-  const minute = Math.floor(wall / MINUTE);
-  return hours.some(({ from, to }) => from <= minute && minute < to);
+  const wall = now + here.offset;
+  return Math.floor((wall - Math.floor(wall / DAY) * DAY) / MINUTE);
 }

@@ -1,7 +1,7 @@
 import { type Instant, MINUTE } from '../units/index.ts';
 import { lookAtAirStopped } from './air-stopped.ts';
 import type { PlannedGear } from './gear-plan.ts';
-import { type GearInput, type GearView, viewGear } from './gear-view.ts';
+import { type GearInput, type GearView, viewGear, wallMinute } from './gear-view.ts';
 import { lookAtLightOffPlan } from './light-off-plan.ts';
 import type { LookWith } from './look-with.ts';
 import { lookAtMatOverheating } from './mat-overheating.ts';
@@ -25,9 +25,10 @@ export interface GearRound {
 /** The watches of pumps, air pumps, lights and mats look once, and the one of power cuts. */
 export function lookAtGear(round: GearRound): void {
   const { plan, sights, now } = round;
+  const minute = wallMinute(plan.gear.calendar, now);
   const views = new Map<string, GearView>();
   const viewOf = (gear: PlannedGear): GearView => {
-    const view = views.get(gear.id) ?? viewGear(plan, sights, gear, now);
+    const view = views.get(gear.id) ?? viewGear(plan, sights, gear, now, minute);
     views.set(gear.id, view);
     return view;
   };

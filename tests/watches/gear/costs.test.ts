@@ -9,6 +9,12 @@ import {
   lookAtExpensiveNight,
   type NightCost,
 } from '../../../src/watches/expensive-night.ts';
+import {
+  type CostsSeen,
+  createSights,
+  lookAround,
+  planWatches,
+} from '../../../src/watches/index.ts';
 import { runs } from '../../units/runs.ts';
 import { noise } from './script.ts';
 
@@ -191,5 +197,47 @@ describe('the month', () => {
       last = it.finding.verdict;
     }
     expect([turns, last]).toEqual([2, 'quiet']);
+  });
+});
+
+describe('a round of looks', () => {
+  const plan = planWatches({
+    rooms: { loft: {} },
+    tanks: {
+      fern: {
+        room: 'loft',
+        housing: 'aquarium',
+        walls: 'glass',
+        lid: true,
+        keep_c: { min: 24, max: 27 },
+      },
+    },
+    probes: {},
+    plugs: {},
+    devices: {},
+    watches: config,
+  });
+  const round = (costs?: CostsSeen) =>
+    new Map(
+      lookAround(plan, createSights(plan), new Map(), {
+        now: EVENING,
+        connectedSince: EVENING,
+        costs,
+      }).map(({ key, finding }) => [key, finding]),
+    );
+
+  it('knows nothing of costs where none are handed in', () => {
+    expect(round().get('expensive-night:fern')?.reason).toBe('no-forecast');
+    expect(round().get('cost-ahead:loft')?.reason).toBe('no-projection');
+  });
+
+  it('judges each tank by its own nights, and the month for the whole site', () => {
+    const tonight = night({ cost: 0.6 });
+    const looks = round({
+      nights: new Map([['fern', { tonight, nights: usual }]]),
+      month: month({ projected: 90 }),
+    });
+    expect(looks.get('expensive-night:fern')?.verdict).toBe('raised');
+    expect(looks.get('cost-ahead:loft')?.verdict).toBe('raised');
   });
 });
