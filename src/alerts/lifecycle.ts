@@ -1,7 +1,7 @@
 import { CodedError, type Instant } from '../units/index.ts';
 import type { Alert } from './alert.ts';
 import { troubleKey, troubleKeyOf } from './alert-id.ts';
-import { gather, type News, type Telling } from './gather.ts';
+import type { News } from './gather.ts';
 import { causesAmong, explain } from './inhibition.ts';
 import type { AlertMemory, Trouble } from './memory.ts';
 import { DEFAULT_POLICY, type Policy } from './policy.ts';
@@ -16,8 +16,6 @@ export interface Judgment {
   readonly changed: readonly Alert[];
   /** What is worth telling, for `announce` to say to whom and when. */
   readonly news: readonly News[];
-  /** The same, told to everyone at once: for a daemon that does not call `announce`. */
-  readonly tell: readonly Telling[];
   /** Every move with its reason, for the log. */
   readonly steps: readonly Step[];
 }
@@ -25,7 +23,7 @@ export interface Judgment {
 /**
  * Takes one round of looks and says what became of every alert. Pure and repeatable: memory that
  * has been through JSON gives the same judgment. Store memory, changed and the deliveries of
- * `tell` in one transaction: then a restart tells nothing twice and forgets nothing.
+ * `announce` in one transaction: then a restart tells nothing twice and forgets nothing.
  *
  * unknown/quiet → pending (raised) → open (raised for the finding's hold) → acknowledged →
  * closed (quiet for the keep-open time) → quiet. See docs/alerts.md.
@@ -176,7 +174,6 @@ function openLedger(memory: AlertMemory): Ledger {
       memory: troubles === undefined ? memory : { ...memory, troubles },
       changed,
       news,
-      tell: gather(news),
       steps,
     }),
   };

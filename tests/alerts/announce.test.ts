@@ -3,7 +3,6 @@ import {
   createWriter,
   deliveriesFor,
   isQuiet,
-  judge,
   type Look,
   liveAlerts,
   type Recipient,
@@ -408,10 +407,5 @@ describe('stories', () => {
     const before = room.memory;
     room.look(1, says('warning'));
     expect(room.memory).toBe(before);
-  });
-
-  it('judge the same when announced by nobody', () => {
-    const { tell, news } = judge(postRoom().memory, [says('warning')], at(0));
-    expect(tell.map(({ alert }) => alert)).toEqual(news.map(({ alert }) => alert));
   });
 });

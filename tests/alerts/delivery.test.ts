@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { gather } from '../../src/alerts/gather.ts';
 import {
   type Alert,
   createWriter,
@@ -23,7 +24,7 @@ const silent = (id: string) =>
     room: 'den',
   });
 const tellings = (): readonly Telling[] =>
-  judge(EMPTY_MEMORY, [silent('a'), silent('b')], NIGHT).tell;
+  gather(judge(EMPTY_MEMORY, [silent('a'), silent('b')], NIGHT).news);
 
 const CHANNELS = [
   { name: 'mqtt', takes: 'states' },

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { gather } from '../../src/alerts/gather.ts';
 import { EMPTY_MEMORY, judge, type Look } from '../../src/alerts/index.ts';
 import { later, MINUTE } from '../../src/units/index.ts';
 import { finding, look, minutes, NIGHT } from './looks.ts';
@@ -14,7 +15,7 @@ const tooWarm = (id: string): Look =>
   look({ watch: 'tank-too-warm', subject: { kind: 'tank', id }, finding: now });
 
 const toldOf = (looks: Look[]) =>
-  judge(EMPTY_MEMORY, looks, NIGHT).tell.map(({ alert, also }) =>
+  gather(judge(EMPTY_MEMORY, looks, NIGHT).news).map(({ alert, also }) =>
     [alert, ...also].map(({ subject }) => subject.id),
   );
 
@@ -58,7 +59,7 @@ describe('one message for one event', () => {
     const quiet = { ...silentPlug('a', 'den'), finding: { ...now, verdict: 'quiet' as const } };
     const second = judge(first, [quiet], later(NIGHT, MINUTE)).memory;
     const third = judge(second, [quiet, silentPlug('b', 'den')], later(NIGHT, 11 * MINUTE));
-    expect(third.tell.map(({ change, also }) => [change, also.length])).toEqual([
+    expect(gather(third.news).map(({ change, also }) => [change, also.length])).toEqual([
       ['closed', 0],
       ['opened', 0],
     ]);
@@ -66,8 +67,10 @@ describe('one message for one event', () => {
 
   it('tells the tank alone when its heater was told before', () => {
     const { memory } = judge(EMPTY_MEMORY, [heater('h1', 'discus')], NIGHT);
-    const { tell } = judge(memory, [heater('h1', 'discus'), tooWarm('discus')], later(NIGHT, 1));
-    expect(tell.map(({ alert, also }) => [alert.subject.id, also.length])).toEqual([['discus', 0]]);
+    const { news } = judge(memory, [heater('h1', 'discus'), tooWarm('discus')], later(NIGHT, 1));
+    expect(gather(news).map(({ alert, also }) => [alert.subject.id, also.length])).toEqual([
+      ['discus', 0],
+    ]);
   });
 
   it('leads with the same alert whatever the order of the looks', () => {

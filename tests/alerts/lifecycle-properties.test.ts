@@ -2,10 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { DEFAULT_POLICY, type Judgment } from '../../src/alerts/index.ts';
 import { DAY, MINUTE, type Millis, SECOND } from '../../src/units/index.ts';
+import { runs } from '../units/runs.ts';
 import { type Mark, marksOf, minutes, NIGHT, play } from './looks.ts';
-
-/** AMPULLA_PROPERTY_RUNS=10000 for the long form. */
-const { AMPULLA_PROPERTY_RUNS: runs = '300' } = process.env;
 
 /** Stretches of one verdict, so that holds are passed often enough, with single marks between. */
 const history = fc
@@ -25,10 +23,9 @@ const history = fc
 const hold = fc.constantFrom(minutes(0), minutes(1), minutes(10), minutes(60));
 
 const changesOf = (rounds: readonly Judgment[]) =>
-  rounds.flatMap(({ tell }) => tell.map(({ alert, change }) => ({ alert, change })));
+  rounds.flatMap(({ news }) => news.map(({ alert, change }) => ({ alert, change })));
 
-const check = <T>(property: fc.IProperty<T>): void =>
-  fc.assert(property, { numRuns: Number(runs) });
+const check = <T>(property: fc.IProperty<T>): void => fc.assert(property, runs(300));
 
 describe('any history of findings', () => {
   it('tells the same with restarts after any rounds as without', () => {
@@ -95,8 +92,8 @@ describe('any history of findings', () => {
 
   it('stores every open alert’s row no later than it tells of it', () => {
     const property = fc.property(history, hold, (marks, h) => {
-      for (const { tell, changed } of play(marks, { hold: h }).rounds) {
-        for (const { alert } of tell) expect(changed).toContainEqual(alert);
+      for (const { news, changed } of play(marks, { hold: h }).rounds) {
+        for (const { alert } of news) expect(changed).toContainEqual(alert);
       }
     });
     check(property);

@@ -74,8 +74,8 @@ describe('one look a minute, a hold and a keep-open time of ten minutes', () => 
   it('opens early when the critical finding asks for no hold', () => {
     const quick = look({ finding: finding({ severity: 'critical', hold: minutes(0) }) });
     const { memory } = play(marksOf('3r'));
-    const { tell } = judge(memory, [quick], later(NIGHT, 3 * MINUTE));
-    expect(tell.map(({ change, alert }) => [change, alert.severity])).toEqual([
+    const { news } = judge(memory, [quick], later(NIGHT, 3 * MINUTE));
+    expect(news.map(({ change, alert }) => [change, alert.severity])).toEqual([
       ['opened', 'critical'],
     ]);
   });
@@ -188,9 +188,9 @@ describe('acknowledging', () => {
   const at = later(NIGHT, 20 * MINUTE);
 
   it('marks the alert and tells nobody', () => {
-    const { memory, changed, tell, steps } = acknowledge(open(), ID, at);
+    const { memory, changed, news, steps } = acknowledge(open(), ID, at);
     expect(changed).toEqual([expect.objectContaining({ state: 'acknowledged', acknowledged: at })]);
-    expect(tell).toEqual([]);
+    expect(news).toEqual([]);
     expect(steps.map(({ why }) => why)).toEqual(['acknowledged-by-keeper']);
     expect(stateIn(memory)).toBe('acknowledged');
   });
@@ -205,8 +205,8 @@ describe('acknowledging', () => {
   it('is taken back by a worsening, which is told', () => {
     const { memory } = acknowledge(open(), ID, at);
     const worse = look({ finding: finding({ severity: 'critical' }) });
-    const { tell } = judge(memory, [worse], later(at, MINUTE));
-    expect(tell[0]).toMatchObject({
+    const { news } = judge(memory, [worse], later(at, MINUTE));
+    expect(news[0]).toMatchObject({
       change: 'worsened',
       why: 'became-critical',
       alert: { state: 'open', acknowledged: undefined },
@@ -236,18 +236,18 @@ describe('what is not watched any more', () => {
   const at = later(NIGHT, HOUR);
 
   it('is closed, told, and forgotten', () => {
-    const { memory, changed, tell } = retire(open(), () => false, at);
+    const { memory, changed, news } = retire(open(), () => false, at);
     expect(changed).toEqual([expect.objectContaining({ state: 'closed', closed: at })]);
-    expect(tell.map(({ change, why }) => [change, why])).toEqual([['closed', 'subject-gone']]);
+    expect(news.map(({ change, why }) => [change, why])).toEqual([['closed', 'subject-gone']]);
     expect(memory.troubles).toEqual({});
   });
 
   it('is dropped without a word while only suspected', () => {
-    const { memory, changed, tell } = retire(play(marksOf('2r')).memory, () => false, at);
-    expect({ troubles: memory.troubles, changed, tell }).toEqual({
+    const { memory, changed, news } = retire(play(marksOf('2r')).memory, () => false, at);
+    expect({ troubles: memory.troubles, changed, news }).toEqual({
       troubles: {},
       changed: [],
-      tell: [],
+      news: [],
     });
   });
 
@@ -277,7 +277,7 @@ describe('a silent plug', () => {
     for (let round = 0; round < count; round++) {
       const judgment = judge(current, looks, later(NIGHT, round * MINUTE));
       current = judgment.memory;
-      told.push(...judgment.tell.map(({ alert, change }) => `${alert.watch} ${change}`));
+      told.push(...judgment.news.map(({ alert, change }) => `${alert.watch} ${change}`));
     }
     return { told, memory: current };
   };

@@ -87,7 +87,7 @@ export function play(
     rounds.push(judgment);
     memory = judgment.memory;
     if (options.restartAfter?.(round)) memory = readMemory(JSON.parse(JSON.stringify(memory)));
-    for (const { change } of judgment.tell) told.push(`${(round * every) / MINUTE} ${change}`);
+    for (const { change } of judgment.news) told.push(`${(round * every) / MINUTE} ${change}`);
   });
   return { told, memory, rounds };
 }

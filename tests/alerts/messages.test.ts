@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { gather } from '../../src/alerts/gather.ts';
 import {
   type Alert,
   alertId,
@@ -207,7 +208,7 @@ describe('a channel that fails', () => {
   });
 
   it('says so in plain words', () => {
-    const [told] = judge(EMPTY_MEMORY, failing, at(12)).tell;
+    const [told] = gather(judge(EMPTY_MEMORY, failing, at(12)).news);
     const text = tellingText(told as Telling, write, at(12));
     expect(text.title).toBe('Alerts do not get through: phone');
     expect(text.what).toMatch(/^Nothing gets through on the channel phone\./);
@@ -215,7 +216,7 @@ describe('a channel that fails', () => {
   });
 
   it('has an id that keeps states and messages apart', () => {
-    const { tell } = judge(EMPTY_MEMORY, failing, at(12));
+    const tell = gather(judge(EMPTY_MEMORY, failing, at(12)).news);
     const [delivery] = deliveriesFor(
       tell,
       [{ ...PHONE, name: 'mail' }],

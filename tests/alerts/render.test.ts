@@ -6,9 +6,9 @@ import {
   createWriter,
   EMPTY_MEMORY,
   judge,
+  type News,
   renderJson,
   renderText,
-  type Telling,
 } from '../../src/alerts/index.ts';
 import { later, MINUTE } from '../../src/units/index.ts';
 import { evidence, finding, look, NIGHT } from './looks.ts';
@@ -37,8 +37,8 @@ const raised = look({
 
 function opened(): Alert {
   const { memory } = judge(EMPTY_MEMORY, [raised], NIGHT);
-  const [telling] = judge(memory, [raised], later(NIGHT, 10 * MINUTE)).tell;
-  return (telling as Telling).alert;
+  const [news] = judge(memory, [raised], later(NIGHT, 10 * MINUTE)).news;
+  return (news as News).alert;
 }
 
 const textOf = (alert: Alert) => alertText(alert, write, later(NIGHT, 10 * MINUTE));
