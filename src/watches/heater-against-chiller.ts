@@ -1,4 +1,4 @@
-import { type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { MINUTE, type Millis } from '../units/index.ts';
 import { DUTY_CELLS, type Duty, drewIn } from './duty.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
@@ -46,7 +46,6 @@ function togetherOf(heater: Duty, chillers: readonly HeaterView[]): number {
 export function lookAtHeaterAgainstChiller(
   before: HeaterAgainstChillerState | undefined,
   input: HeaterInput,
-  _now: Instant,
 ): { state: HeaterAgainstChillerState; finding: Finding } {
   const state = before ?? atPeace;
   const { config, tank, heater, chillers } = input;

@@ -25,7 +25,8 @@ const JITTER = 12_000;
 
 /**
  * From one switching-on to the next, the length is always the same where a controller pulses, and
- * never where a contact rattles.
+ * never where a contact rattles. Periods as short as the plug's own interval look alike whatever they
+ * are: those are not called even.
  */
 function isEven(times: readonly Instant[]): boolean {
   const periods: number[] = [];
