@@ -290,6 +290,20 @@ describe('the courier', () => {
     expect(courier.channelHealth()).toMatchObject([{ state: 'ok', since: clock.now() }]);
   });
 
+  it('sends after an outage also what had long to wait yet, as soon as one got through', async () => {
+    const waiting = { attempts: 9, due: later(START, 14 * MINUTE), lastError: 'HTTP 500' };
+    const store = keep(
+      delivery({ alert: alert('a'), ...waiting }),
+      delivery({ alert: alert('b'), ...waiting, attempts: 4, due: later(START, MINUTE) }),
+    );
+    const { courier, clock } = courierOf(store, [channel()]);
+    await courier.work();
+    expect(store.states()).toEqual(['opened waiting', 'opened waiting']);
+    clock.turn(MINUTE);
+    await courier.work();
+    expect(store.states()).toEqual(['opened delivered', 'opened delivered']);
+  });
+
   it('is down at once where waiting mends nothing, and after ten minutes otherwise', async () => {
     const login: Attempt = { kind: 'failed', why: 'AMP_NOTIFY_LOGIN', permanent: true };
     const store = keep(delivery(), delivery({ channel: 'mail-den' }));
