@@ -45,6 +45,8 @@ export interface PlannedGear {
 
 export interface GearPlan {
   readonly gear: readonly PlannedGear[];
+  /** What moves a tank's water, by tank: its pumps and air pumps. */
+  readonly movers: ReadonlyMap<string, readonly PlannedGear[]>;
   /** Undefined where the site's time zone is not told: then no schedule can be looked at. */
   readonly calendar: Calendar | undefined;
 }
@@ -88,6 +90,13 @@ export function planGear(site: GearSite, today?: LocalDate): GearPlan {
       },
     ];
   });
+  const movers = new Map<string, PlannedGear[]>();
+  for (const it of gear) {
+    if (it.tank === undefined || (it.duty !== 'pump' && it.duty !== 'air')) continue;
+    const inTank = movers.get(it.tank);
+    if (inTank === undefined) movers.set(it.tank, [it]);
+    else inTank.push(it);
+  }
   const zone = site.site?.time_zone;
-  return { gear, calendar: zone === undefined ? undefined : new Calendar(zone) };
+  return { gear, movers, calendar: zone === undefined ? undefined : new Calendar(zone) };
 }

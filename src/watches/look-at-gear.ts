@@ -45,13 +45,7 @@ function lookAtOne(
   const place = { room, tank: gear.tank, plug: gear.plug };
   const input = (): GearInput => ({ config, gear: viewOf(gear) });
   if (gear.duty === 'pump') {
-    const others = plan.gear.gear.filter(
-      (other) =>
-        other.id !== id &&
-        other.tank !== undefined &&
-        other.tank === gear.tank &&
-        (other.duty === 'pump' || other.duty === 'air'),
-    );
+    const movers = gear.tank === undefined ? [] : (plan.gear.movers.get(gear.tank) ?? []);
     let pump: PumpStoppedState | undefined;
     look(
       'pump-stopped',
@@ -63,7 +57,10 @@ function lookAtOne(
         pump = looked.state;
         return looked;
       },
-      () => ({ ...input(), anotherRuns: others.some((other) => runs(viewOf(other))) }),
+      () => ({
+        ...input(),
+        anotherRuns: movers.some((other) => other.id !== id && runs(viewOf(other))),
+      }),
     );
     look('pump-laboring', 'device', id, place, lookAtPumpLaboring, () => ({
       ...input(),
