@@ -315,6 +315,16 @@ describe('quiet hours', () => {
     ]);
   });
 
+  it('list the end of something held back that came just before they were over', () => {
+    const room = postRoom({ rules: rulesOf({ quiet_hours: QUIET, gather_s: 600 }) });
+    lookEach(room, -400, -390, 1, says('warning', 'a'));
+    const [a] = liveAlerts(room.memory);
+    room.snooze(-389, a?.id ?? '', 0);
+    room.look(0, says('warning', 'a'));
+    lookEach(room, QUIET_OVER - 12, QUIET_OVER, 1, calm('a'));
+    expect(room.told).toEqual(['-390 opened a > phone', `${QUIET_OVER} summary a > phone`]);
+  });
+
   it('let through at once what becomes critical, and do not tell it again', () => {
     const room = postRoom({ rules });
     room.look(0, says('warning'));
