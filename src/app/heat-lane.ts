@@ -122,7 +122,7 @@ export function createHeatLane(
     for (const [tank, slots] of slotsOf(span)) {
       const learner = learners.get(tank) as Learner;
       let seen = learner.memory;
-      for (const window of cutWindows(slots)) {
+      for (const window of cutWindows(slots, seen.until)) {
         seen = withWindow(seen, window, learner.model.storeJPerK);
       }
       if (seen === learner.memory) continue;
@@ -156,12 +156,16 @@ export function createHeatLane(
     expected = next;
   }
 
+  /** Where the books begin; of empty ones nothing can be learned yet. */
+  const startOf = (now: Instant): Instant =>
+    dayOf(Math.max(store.extent()?.from ?? now, now - LOOK_BACK));
+
   return {
     learn(now) {
-      const begins = Math.max(store.extent()?.from ?? now, now - LOOK_BACK);
-      const from = learned ?? ((Math.floor(begins / DAY) * DAY) as Instant);
-      const day = Math.max(from, Math.floor((now - LOOK_BACK) / DAY) * DAY) as Instant;
-      if (learners.size > 0 && day + DAY + LATE <= now) {
+      if (learners.size === 0) return;
+      learned ??= startOf(now);
+      const day = Math.max(learned, dayOf(now - LOOK_BACK)) as Instant;
+      if (day + DAY + LATE <= now) {
         learnDay(day);
         learned = later(day, DAY);
         group.save('app', 'heat-learned', { until: learned });
@@ -186,6 +190,9 @@ export function createHeatLane(
     },
   };
 }
+
+/** The UTC day that a moment lies in. */
+const dayOf = (at: number): Instant => (Math.floor(at / DAY) * DAY) as Instant;
 
 /** Tanks of a known shape, and the devices that are theirs alone. */
 function learnersOf(
