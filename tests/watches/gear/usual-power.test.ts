@@ -2,6 +2,9 @@ import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { DAY, type Instant, instant, MINUTE, SECOND } from '../../../src/units/index.ts';
+import { forgetAir, lookAtAirStopped } from '../../../src/watches/air-stopped.ts';
+import { watchesConfig } from '../../../src/watches/config.ts';
+import { forgetPump, lookAtPumpStopped } from '../../../src/watches/pump-stopped.ts';
 import { learnPower, type UsualPower, unlearnedPower } from '../../../src/watches/usual-power.ts';
 import { runs } from '../../units/runs.ts';
 import { noise } from './script.ts';
@@ -142,11 +145,31 @@ describe('the usual power of a device', () => {
     expect(next).not.toBe(restored);
   });
 
-  it('says since when it learns, and begins again when the gear was replaced', () => {
-    const old = learned(2, 5 * MINUTE, () => 12);
-    expect((old.since ?? 0) - START).toBeLessThan(15 * MINUTE);
-    const fresh = learned(1, 5 * MINUTE, () => 30);
-    expect(fresh.levels.all?.median).toBeCloseTo(30, 0);
+  it('says since when it learns, and is forgotten when the gear was replaced', () => {
+    const usual = learned(2, 5 * MINUTE, () => 12);
+    expect((usual.since ?? 0) - START).toBeLessThan(15 * MINUTE);
+    const config = watchesConfig.parse({});
+    const at = instant(START + 2 * DAY);
+    const gear = {
+      voice: 'speaks' as const,
+      power: 1,
+      powerAt: at,
+      nameplate: 15,
+      onByPlan: undefined,
+    };
+    const pump = { ...lookAtPumpStopped(undefined, { config, gear, anotherRuns: true }, at).state };
+    const knowing = lookAtPumpStopped({ ...pump, usual }, { config, gear, anotherRuns: true }, at);
+    expect(knowing.finding.reason).toBe('draws-nothing');
+    const forgotten = forgetPump(knowing.state);
+    const after = lookAtPumpStopped(forgotten, { config, gear, anotherRuns: true }, at);
+    expect(after.finding).toMatchObject({ verdict: 'unknown', reason: 'not-learned' });
+
+    const air = lookAtAirStopped(undefined, { config, gear }, at).state;
+    const less = lookAtAirStopped({ ...air, usual }, { config, gear: { ...gear, power: 6 } }, at);
+    expect(less.finding.reason).toBe('draws-less');
+    const anew = lookAtAirStopped(forgetAir(), { config, gear: { ...gear, power: 6 } }, at);
+    expect(anew.state.usual.since ?? at).toBe(at);
+    expect(anew.finding.evidence.some(({ what }) => what === 'usual-power')).toBe(false);
   });
 
   it('is the same object where there is nothing to learn', () => {
