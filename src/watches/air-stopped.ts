@@ -36,10 +36,7 @@ const NOTHING = 0.2;
 const CALM = 0.7;
 
 /** Forgets what the air pump usually draws: it was replaced. */
-export const forgetAir = (state: AirStoppedState): AirStoppedState => ({
-  ...unseen,
-  changed: state.changed,
-});
+export const forgetAir = (): AirStoppedState => unseen;
 
 /**
  * An air pump that stands still, or whose load has changed: a torn diaphragm, a closed valve. Until
