@@ -9,6 +9,7 @@ import {
 } from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
 import { type Clock, type Instant, type Logger, later, MINUTE } from '../units/index.ts';
+import type { CostsSeen } from '../watches/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
 import { openBroker, rootOf } from './broker.ts';
 import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
@@ -19,6 +20,7 @@ import { createHeatLane } from './heat-lane.ts';
 import { type House, prepareHouse } from './house.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
+import { monthCosts } from './month-cost.ts';
 import { createPriceIntake } from './price-intake.ts';
 import { createPricing } from './pricing.ts';
 import { rateNow } from './rate-now.ts';
@@ -126,6 +128,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     },
   });
   const { book: books } = pricing;
+  const monthCost = monthCosts(books);
 
   function receive(message: Message): void {
     received += 1;
@@ -227,13 +230,10 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     prices.retry(now);
     lastLook = now;
     heat.learn(now);
-    watches.look(
-      now,
-      broker.link.state,
-      messenger.recipients,
-      messenger.channelHealth(),
-      heat.expected,
-    );
+    watches.look(now, broker.link.state, messenger.recipients, messenger.channelHealth(), {
+      expectedDuty: heat.expected,
+      costs: { nights: NO_NIGHTS, month: monthCost(house.calendar, now) },
+    });
     committer.added();
     void messenger.work();
   }
@@ -376,6 +376,9 @@ const clockTimeOf = ({ locale, time_zone: timeZone }: Config['site']) => {
   const format = new Intl.DateTimeFormat(locale, { timeZone, timeStyle: 'short' });
   return (at: Instant): string => format.format(at);
 };
+
+/** No night is forecast yet: the watch over it says that it does not know. */
+const NO_NIGHTS: CostsSeen['nights'] = new Map();
 
 /** Watches look every ten seconds. */
 const LOOKS_WITHIN = 2 * MINUTE;

@@ -26,10 +26,10 @@ import type { Reading } from '../readings/index.ts';
 import type { Instant, LocalDate, Logger, Span } from '../units/index.ts';
 import {
   createSights,
-  type ExpectedDuty,
   inUse,
   lookAround,
   lostTouch,
+  type Moment,
   planWatches,
   type SavedSight,
   savedSights,
@@ -52,7 +52,7 @@ export interface WatchLane {
     link: LinkState,
     recipients: readonly Recipient[],
     channels: readonly ChannelFacts[],
-    expectedDuty: ReadonlyMap<string, ExpectedDuty>,
+    seen: Pick<Moment, 'expectedDuty' | 'costs'>,
   ): void;
   /** Puts what was learned since the last call into the group. */
   save(): void;
@@ -138,7 +138,7 @@ export function createWatchLane(
       latest.take(reading);
     },
 
-    look(now, link, to, channels, expectedDuty) {
+    look(now, link, to, channels, seen) {
       recipients = to;
       const isConnected = link.connection === 'connected';
       if (connected && !isConnected) lostTouch(sights);
@@ -147,7 +147,7 @@ export function createWatchLane(
       const looks = lookAround(plan, sights, states, {
         now,
         connectedSince: isConnected ? link.since : undefined,
-        expectedDuty,
+        ...seen,
       });
       for (const { key, state, changed } of looks) {
         if (!changed) continue;
@@ -166,7 +166,7 @@ export function createWatchLane(
     refit(next, now, to) {
       recipients = to;
       replan(next, now);
-      take(retire(alertMemory, isWatchedIn(house), now), now);
+      take(retire(alertMemory, isWatchedIn(house, to), now), now);
     },
 
     acknowledge: (alert, now) => take(acknowledge(alertMemory, alert, now), now),
@@ -209,7 +209,7 @@ const writerOf = ({ config }: House, today: LocalDate): Writer =>
   });
 
 /** Whether the thing that an alert is about is still in the config. */
-const isWatchedIn = ({ config }: House) => {
+const isWatchedIn = ({ config }: House, channels: readonly Recipient[]) => {
   const things = {
     device: config.devices,
     tank: config.tanks,
@@ -218,6 +218,7 @@ const isWatchedIn = ({ config }: House) => {
     room: config.rooms,
   };
   return ({ subject }: Alert): boolean =>
-    // Channels are no things of the house.
-    subject.kind === 'channel' || subject.id in things[subject.kind];
+    subject.kind === 'channel'
+      ? channels.some(({ name }) => name === subject.id)
+      : subject.id in things[subject.kind];
 };
