@@ -27,7 +27,7 @@ const LONGEST_SILENCE = 400 * DAY;
  */
 export function isLate(work: Work, reading: Reading, at: Instant, last: Instant): boolean {
   const { state } = work;
-  const arrived = (reading.arrived + 0) as Instant;
+  const arrived = (Math.round(reading.arrived) + 0) as Instant;
   const before = state.behind;
   if (at >= last) {
     if (before !== null) caughtUp(state, (at - Math.max(arrived - before.since, 0)) as Instant);

@@ -75,7 +75,7 @@ function meterPower(spec: MeterSpec, state: Draft, reading: Reading, at: Instant
     note(work, 'duplicate', at, last.watts, value);
     return done(work);
   }
-  if (last !== null && isLate(work, reading, at, last.at)) return done(work);
+  if (isLate(work, reading, at, last?.at ?? at)) return done(work);
   if (isAgainst) note(work, 'negative-power', at, last?.watts, value);
   // A sample from before the plug went off the air does not bring it back.
   const holds = last === null || last.holds || at >= (state.until ?? at);
@@ -96,7 +96,7 @@ function meterCounter(spec: MeterSpec, state: Draft, reading: Reading, at: Insta
   const work = begin(spec, state);
   const { register, retained } = reading;
   const wh = (reading.value + 0) as WattHours;
-  const arrived = (reading.arrived + 0) as Instant;
+  const arrived = (Math.round(reading.arrived) + 0) as Instant;
   if (register === undefined ? spec.registers !== undefined : !spec.registers?.has(register)) {
     note(work, 'register-unknown', at, undefined, wh, register);
     return refused(work);
@@ -116,7 +116,7 @@ function meterCounter(spec: MeterSpec, state: Draft, reading: Reading, at: Insta
     note(work, 'duplicate', at, last.wh, wh, register);
     return done(work);
   }
-  if (last !== null && isLate(work, reading, at, last.at)) return done(work);
+  if (isLate(work, reading, at, last?.at ?? at)) return done(work);
   if (register === undefined) takeCounter(work, at, wh, arrived, retained);
   else takeRegister(work, register, at, wh, arrived, retained);
   return done(work);

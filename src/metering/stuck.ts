@@ -4,18 +4,20 @@ import { forgetPending, pendingEnergy, pendingPart } from './pending.ts';
 import { spreadEvenly } from './settle.ts';
 import { type CounterState, type Draft, note, type Work } from './state.ts';
 
-/** No counter that still counts is refreshed more seldom. */
-const LONGEST_STILL = HOUR;
+/** No counter that still counts is refreshed more seldom, and no sparse samples err for longer. */
+const LONGEST_STILL = 6 * HOUR;
 /** So many of its steps, or of the coarsest where it has shown none, are no step that is yet to come. */
-const STEPS_OWED = 3;
+const STEPS_OWED = 5;
 
 /**
  * Whether a counter that is read again and again has stood still for so long, beside samples that
  * say so much, that it counts no more. What was only bridged is no witness, nor is time without any
- * load. One look a slot is enough.
+ * load, nor a single sample that is held and held. One look a slot is enough.
  */
 export function isToBeStuck(state: Draft, counter: CounterState, at: Instant): boolean {
   if (slotOf(at) === slotOf(counter.at) || counter.at - counter.moved < LONGEST_STILL) return false;
+  const { power } = state;
+  if (power === null || power.at - counter.moved < LONGEST_STILL) return false;
   let energy = 0;
   let time = 0;
   for (const [, slots, each, covered] of pendingPart(state).runs) {

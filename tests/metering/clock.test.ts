@@ -109,6 +109,18 @@ describe('a clock that is set back', () => {
       expect notes baseline, out-of-order, out-of-order, clock-rebased, leap-suspected, leap-rebased, gap-unknown
     `));
 
+  it('is not seen in a few stragglers with a first reading in between', () =>
+    play(`
+      at 12:00 power 60
+      arriving 12:01 stamped 11:59 power 61
+      at 13:00 counter 100
+      arriving 13:01 stamped 12:59 counter 99
+      arriving 13:02 stamped 12:59 counter 98
+      at 13:03 counter 101
+      expect in all counted 1 Wh
+      expect notes out-of-order, gap-bridged, baseline, out-of-order, out-of-order
+    `));
+
   it('is no reason to believe that a counter fell', () =>
     play(`
       from 36:00 every 1 min

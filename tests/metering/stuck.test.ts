@@ -50,8 +50,8 @@ describe('a counter that sticks though energy flows', () => {
   it('is not stuck where it has shown no step yet and little was drawn', () =>
     play(`
       from 00:00 every 1 min
-        power   60x280
-        counter 100x280
+        power   60x480
+        counter 100x480
       expect notes baseline
       then every 1 min
         power   60x60
@@ -62,13 +62,25 @@ describe('a counter that sticks though energy flows', () => {
   it('is not stuck where a load after a long rest has not been refreshed yet', () =>
     play(`
       from 00:00 every 1 min
-        power   0x180 2000x14
-        counter 100x194
-      at 03:15 power 2000
-      at 03:15 counter 100
-      at 03:16 counter 633
+        power   0x420 4000x14
+        counter 100x434
+      at 07:15 power 4000
+      at 07:15 counter 100
+      at 07:16 counter 1166
       expect notes baseline
-      expect in all counted 533 Wh covered 11760 s
+      expect in all counted 1066 Wh covered 26160 s
+    `));
+
+  it('is not stuck where one sample is all that speaks against it', () =>
+    play(`
+      from 00:00 every 1 min
+        power   2000
+        counter 100x600
+      at 10:00 power 0
+      at 10:00 counter 101
+      expect in all counted 1 Wh
+      expect in all integrated 0 Wh
+      expect notes baseline
     `));
 
   it('is not stuck where it is only not heard', () =>
