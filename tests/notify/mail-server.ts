@@ -55,6 +55,7 @@ export const LOGIN = { user: 'ampulla', password: PASSWORD } as const;
 export async function mailServer(
   certificate: Certificate,
   options: SMTPServerOptions = {},
+  port = 0,
 ): Promise<MailServer> {
   const mails: Mail[] = [];
   const server = new SMTPServer({
@@ -84,7 +85,7 @@ export async function mailServer(
   });
   // A client that breaks off is what some tests are about.
   server.on('error', () => {});
-  server.listen(0, '127.0.0.1');
+  server.listen(port, '127.0.0.1');
   await once(server.server, 'listening');
   return {
     port: (server.server.address() as AddressInfo).port,
