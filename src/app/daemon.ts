@@ -8,7 +8,7 @@ import {
   type Refusal,
 } from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
-import { type Clock, type Instant, type Logger, later, MINUTE } from '../units/index.ts';
+import { type Clock, type Instant, type Logger, MINUTE } from '../units/index.ts';
 import type { CostsSeen } from '../watches/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
 import { openBroker, rootOf } from './broker.ts';
@@ -18,6 +18,7 @@ import { createCostLane } from './cost-lane.ts';
 import { Group } from './group.ts';
 import { createHeatLane } from './heat-lane.ts';
 import { type House, prepareHouse } from './house.ts';
+import { createKeeperDesk } from './keeper-desk.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
 import { monthCosts } from './month-cost.ts';
@@ -25,7 +26,6 @@ import { createPriceIntake } from './price-intake.ts';
 import { createPricing } from './pricing.ts';
 import { rateNow } from './rate-now.ts';
 import { repricingRecord } from './repriced.ts';
-import { attend, type Outcome, REQUEST_HOLDS, readRequest } from './requests.ts';
 import { roomView } from './room-model.ts';
 import { startSchedule } from './schedule.ts';
 import type { Terms } from './terms.ts';
@@ -92,8 +92,6 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const watches = createWatchLane(house, memory, group, logger, clock.now());
   const heat = createHeatLane(house, memory, store, group);
   const prices = createPriceIntake(store, logger);
-  const root = rootOf(config);
-  const requestTopic = `${root}/requests`;
   let received = 0;
   let lastLook = clock.now();
   let lastReading: Instant | undefined;
@@ -132,51 +130,11 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
 
   function receive(message: Message): void {
     received += 1;
-    if (message.topic === requestTopic) receiveRequest(message);
+    if (message.topic === desk.topic) desk.hear(message);
     else if (house.priceFeeds.claims(message.topic)) receivePrices(message);
     else receiveReadings(message);
     committer.added();
     options.onMessage?.();
-  }
-
-  /** One that the broker kept was meant for another moment. */
-  function receiveRequest(message: Message): void {
-    if (message.retained) return;
-    const { done, words } = answerTo(parsed(message.payload), 'mqtt');
-    const answer = JSON.stringify({ done, words });
-    broker.link.publish(`${root}/answers`, answer, { qos: 1, retain: false }).catch(() => {});
-  }
-
-  function answerTo(asked: unknown, by: string): Outcome {
-    const request = readRequest(asked);
-    if (typeof request === 'string') return { done: false, words: request };
-    const outcome = attend(request, {
-      watches,
-      now: clock.now(),
-      tendingMinutes: house.config.alerts.tending_min,
-      hasTank: (id) => Object.hasOwn(house.config.tanks, id),
-      by,
-      clockTime: clockTimeOf(house.config.site),
-    });
-    if (outcome.done && request.do === 'begin-tending') {
-      const minutes = request.minutes ?? house.config.alerts.tending_min;
-      heat.disturb(request.tank, { from: clock.now(), to: later(clock.now(), minutes * MINUTE) });
-    }
-    logger.info({ request, ...outcome }, 'a keeper asked');
-    return outcome;
-  }
-
-  /** What commands have asked since. An answer is told when what it says is on the disk. */
-  function attendCommands(): void {
-    const now = clock.now();
-    for (const { number, at, request } of store.requests()) {
-      const stale = Math.abs(now - at) > REQUEST_HOLDS;
-      const outcome = stale
-        ? { done: false, words: 'it was asked too long ago; ask again' }
-        : answerTo(request, 'command');
-      group.answer({ number, at: now, ...outcome });
-    }
-    committer.added();
   }
 
   function receivePrices(message: Message): void {
@@ -213,16 +171,28 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     clock,
     logger,
   });
+  const desk = createKeeperDesk({
+    root: rootOf(config),
+    store,
+    group,
+    watches,
+    heat,
+    config: () => house.config,
+    publish: (...message) => broker.link.publish(...message),
+    added: () => committer.added(),
+    clock,
+    logger,
+  });
   const broker = await openBroker({
     config,
-    filters: [...house.filters, requestTopic],
+    filters: [...house.filters, desk.topic],
     formerFilters: formerFilters(memory),
     clock,
     logger,
     receive,
     onConnected: () => messenger.restate(watches.alerts(), watches.writer),
   });
-  group.save('app', 'filters', { filters: [...house.filters, requestTopic] });
+  group.save('app', 'filters', { filters: [...house.filters, desk.topic] });
 
   function tick(): void {
     const now = clock.now();
@@ -282,9 +252,9 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     heat.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
     pricing.change(house.terms);
-    group.save('app', 'filters', { filters: [...house.filters, requestTopic] });
+    group.save('app', 'filters', { filters: [...house.filters, desk.topic] });
     committer.added();
-    void broker.link.subscribe([...house.filters, requestTopic]);
+    void broker.link.subscribe([...house.filters, desk.topic]);
     logger.info({ changes }, 'the configuration was read again and is in force');
     return true;
   }
@@ -333,7 +303,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const { heartbeat: beats } = config.notify;
   const heartbeat = beats && createHeartbeat(beats, { whatIsWrong, clock, logger });
   heartbeat?.start();
-  const schedule = startSchedule({ second: attendCommands, tick, hour }, logger);
+  const schedule = startSchedule({ second: desk.attendCommands, tick, hour }, logger);
   tick();
   logger.info(
     { site: config.site.id, page: web?.address, feeds: Object.keys(config.feeds).length },
@@ -362,20 +332,6 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     },
   };
 }
-
-/** Undefined for what is no JSON. */
-function parsed(payload: Uint8Array): unknown {
-  try {
-    return JSON.parse(new TextDecoder().decode(payload));
-  } catch {
-    return undefined;
-  }
-}
-
-const clockTimeOf = ({ locale, time_zone: timeZone }: Config['site']) => {
-  const format = new Intl.DateTimeFormat(locale, { timeZone, timeStyle: 'short' });
-  return (at: Instant): string => format.format(at);
-};
 
 /** No night is forecast yet: the watch over it says that it does not know. */
 const NO_NIGHTS: CostsSeen['nights'] = new Map();
