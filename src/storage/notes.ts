@@ -31,16 +31,23 @@ export interface NoteTable {
 export const KEPT_NOTES = 20_000;
 const DEFAULT_LIMIT = 200;
 
-type Row = [at: number, event: string, plug: string, before: number | null, found: number];
+type Row = [
+  at: number,
+  event: string,
+  plug: string,
+  before: number | null,
+  found: number,
+  register: string | null,
+];
 
 export function notesIn(db: Database): NoteTable {
   const insert = db.prepare<Row>(
-    'INSERT INTO notes (at_ms, event, plug, before, found) VALUES (?, ?, ?, ?, ?)',
+    'INSERT INTO notes (at_ms, event, plug, before, found, register) VALUES (?, ?, ?, ?, ?, ?)',
   );
   const trim = db.prepare<[number]>('DELETE FROM notes WHERE number <= ?');
   const select = db
     .prepare<[number, number, string | null, string | null, number], Row>(`
-      SELECT at_ms, event, plug, before, found FROM notes
+      SELECT at_ms, event, plug, before, found, register FROM notes
       WHERE at_ms >= ? AND at_ms < ? AND (? IS NULL OR plug = ?)
       ORDER BY at_ms DESC, number DESC LIMIT ?`)
     .raw();
@@ -69,20 +76,23 @@ export function notesIn(db: Database): NoteTable {
     append(notes) {
       addCounts(notes);
       let last = 0;
-      for (const { at, event, plug, before, found } of notes) {
-        last = Number(insert.run(at, event, plug, before ?? null, found).lastInsertRowid);
+      for (const { at, event, plug, before = null, found, register = null } of notes) {
+        const { lastInsertRowid } = insert.run(at, event, plug, before, found, register);
+        last = Number(lastInsertRowid);
       }
       if (last > KEPT_NOTES) trim.run(last - KEPT_NOTES);
     },
     read({ span, plug = null, limit = DEFAULT_LIMIT }) {
       const from = span?.from ?? Number.MIN_SAFE_INTEGER;
       const to = span?.to ?? Number.MAX_SAFE_INTEGER;
-      return select.all(from, to, plug, plug, limit).map(([at, event, source, before, found]) => ({
+      const rows = select.all(from, to, plug, plug, limit);
+      return rows.map(([at, event, source, before, found, register]) => ({
         event: event as MeterEvent,
         plug: source,
         at: at as Instant,
         before: before ?? undefined,
         found,
+        ...(register === null ? {} : { register }),
       }));
     },
     counts: () => selectCounts.all(),

@@ -39,6 +39,12 @@ describe('notes and refusals', () => {
     found: at,
   });
 
+  it('say of a plug with several counters which one they are about', () => {
+    const one = { event: 'drop-glitch', plug: 'board-9', at: noon, before: 3, found: 0 } as const;
+    store.commit({ ...emptyBatch, notes: [{ ...one, register: 'night' }, one] });
+    expect(store.notes()).toEqual([one, { ...one, register: 'night' }]);
+  });
+
   it('gives notes the newest first, by span, plug and limit', () => {
     store.commit({ ...emptyBatch, notes: [note(1), note(3, 'plug-two'), note(2)] });
     expect(store.notes()).toEqual([note(3, 'plug-two'), note(2), note(1)]);

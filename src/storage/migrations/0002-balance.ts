@@ -151,6 +151,9 @@ export const balance: Migration = {
     ) STRICT;
     CREATE INDEX requests_waiting ON requests (number) WHERE answered_ms IS NULL;
 
+    -- Of a plug with several counters, which one a note is about.
+    ALTER TABLE notes ADD COLUMN register TEXT;
+
     -- All notes that ever were, of which the table notes keeps the newest.
     CREATE TABLE note_counts (
       plug TEXT NOT NULL,
