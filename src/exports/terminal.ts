@@ -1,10 +1,7 @@
+import { printable } from '../units/index.ts';
+
 /** No line is longer: a terminal of the old width shows all of it. */
 const WIDTH = 80;
-
-/** Control and format characters from outside could rewrite a terminal. */
-const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
-
-export const printable = (text: string): string => text.replace(UNPRINTABLE, '\uFFFD');
 
 const widthOf = (text: string): number => [...text].length;
 

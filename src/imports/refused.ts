@@ -1,4 +1,4 @@
-import { CodedError } from '../units/index.ts';
+import { CodedError, printable } from '../units/index.ts';
 
 /** One thing wrong with a file, and what to do about it. */
 export interface FileProblem {
@@ -66,9 +66,6 @@ export function gatherProblems(): Problems {
     settle,
   };
 }
-
-/** Text from a file without anything that a terminal would obey. */
-export const printable = (text: string): string => text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '\uFFFD');
 
 const LONGEST_QUOTE = 60;
 

@@ -1,11 +1,9 @@
+import { printable as printableWhole } from '../units/index.ts';
+
 const LONGEST_FOUND = 120;
 
-/** Control, format and unassigned characters, broken surrogates, line and paragraph separators. */
-const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
-
 /** Text from outside, made fit for a log line or a page: at most 120 characters, all printable. */
-export const printable = (text: string): string =>
-  text.slice(0, LONGEST_FOUND).replace(UNPRINTABLE, '\uFFFD');
+export const printable = (text: string): string => printableWhole(text.slice(0, LONGEST_FOUND));
 
 /** A JSON value in a few words; containers by their outside, as they may be deep and large. */
 export function describeFound(raw: unknown): string {

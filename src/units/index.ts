@@ -6,6 +6,7 @@ export { readsFahrenheit } from './locale.ts';
 export * from './money.ts';
 export type { OffsetStretch } from './offsets.ts';
 export type { Clock, Logger } from './ports.ts';
+export { printable } from './printable.ts';
 export * from './quantities.ts';
 export * from './slots.ts';
 export * from './wall-clock.ts';

@@ -1,14 +1,13 @@
 import { parseArgs } from 'node:util';
 import { type Alert, alertText, createWriter } from '../../alerts/index.ts';
 import { type Clerk, openClerk } from '../../storage/index.ts';
-import { CodedError } from '../../units/index.ts';
+import { CodedError, printable } from '../../units/index.ts';
 import { alertNames } from '../alert-names.ts';
 import { createSystemClock } from '../clock.ts';
 import { ask } from './ask.ts';
 import { type CommandBooks, commandBooks } from './command-books.ts';
 import { WRONG_CONFIG } from './config-argument.ts';
 import { minutesOf } from './minutes.ts';
-import { printable } from './table.ts';
 
 const HOW = 'ampulla alerts FILE [--acknowledge ALERT | --snooze ALERT --minutes N]';
 

@@ -2,11 +2,10 @@ import { parseArgs } from 'node:util';
 import type { Config } from '../../config/index.ts';
 import { type BrokerLink, createBrokerLink } from '../../mqtt/index.ts';
 import { type Attempt, type Channel, createChannels, sendTest } from '../../notify/index.ts';
-import { type Clock, CodedError, type Logger } from '../../units/index.ts';
+import { type Clock, CodedError, type Logger, printable } from '../../units/index.ts';
 import { rootOf } from '../broker.ts';
 import { createSystemClock } from '../clock.ts';
 import { configArgument, WRONG_CONFIG } from './config-argument.ts';
-import { printable } from './table.ts';
 
 const HOW = 'ampulla send-test FILE [CHANNEL]';
 const NOT_TAKEN = 1;

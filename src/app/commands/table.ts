@@ -1,7 +1,4 @@
-/** Control and format characters from outside could rewrite a terminal. */
-const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
-
-export const printable = (text: string): string => text.replace(UNPRINTABLE, '\uFFFD');
+import { printable } from '../../units/index.ts';
 
 export interface Column {
   readonly title: string;

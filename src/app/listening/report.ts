@@ -1,8 +1,7 @@
 import type { Guess } from '../../readings/index.ts';
+import { printable } from '../../units/index.ts';
 
 const MOST_TOPICS = 200;
-/** Control and format characters from outside could rewrite a terminal. */
-const UNPRINTABLE = /[\p{C}\p{Zl}\p{Zp}]/gu;
 
 /** What was heard, topic by topic, for people. `marked`: say which topics no feed reads. */
 export function listenReport(guesses: readonly Guess[], marked: boolean): string {
@@ -16,7 +15,7 @@ export function listenReport(guesses: readonly Guess[], marked: boolean): string
   const lines = inOrder
     .slice(0, MOST_TOPICS)
     .flatMap(([topic, numbers]) => [
-      `${shown(topic)}${marked ? claim(numbers) : ''}`,
+      `${printable(topic)}${marked ? claim(numbers) : ''}`,
       ...columns(numbers.map(row)),
     ]);
   if (inOrder.length > MOST_TOPICS) {
@@ -31,13 +30,13 @@ function claim([first]: readonly Guess[]): string {
 }
 
 const row = (guess: Guess): string[] => [
-  guess.at === undefined ? '(bare)' : shown(guess.at) || "''",
+  guess.at === undefined ? '(bare)' : printable(guess.at) || "''",
   guess.last === undefined ? '' : String(guess.last),
   meaning(guess),
 ];
 
 function meaning({ is, what, unit, confidence, reasons, restarts }: Guess): string {
-  const because = `(${shown(reasons.join(', '))})`;
+  const because = `(${printable(reasons.join(', '))})`;
   if (is === 'unclear') return `unclear ${because}`;
   if (is === 'not-billed') return `${what ?? 'not billed'} ${because}`;
   const measured = unit === undefined ? is : `${is} in ${unit}`;
@@ -52,5 +51,3 @@ function columns(rows: readonly string[][]): string[] {
       `  ${at.padEnd(place)}  ${last.padStart(value)}  ${means}`,
   );
 }
-
-const shown = (text: string): string => text.replace(UNPRINTABLE, '\uFFFD');

@@ -1,4 +1,5 @@
-import { type Problems, printable, quoted } from '../refused.ts';
+import { printable } from '../../units/index.ts';
+import { type Problems, quoted } from '../refused.ts';
 import { createNumberReader } from './numbers.ts';
 import type { Delimiter } from './table.ts';
 import { readTime, type TimeText } from './time-text.ts';

@@ -1,4 +1,5 @@
-import { FileRefused, printable, quoted } from '../refused.ts';
+import { printable } from '../../units/index.ts';
+import { FileRefused, quoted } from '../refused.ts';
 import { createFields, type Fields } from './fields.ts';
 import { readClock, readInterval, readType, WANTED } from './part-fields.ts';
 import type {
