@@ -13,6 +13,7 @@ import {
   type SlotMean,
   type TankSlot,
   tankSlots,
+  usualSetting,
   type WarmingDevice,
   withWindow,
 } from '../heat/index.ts';
@@ -52,8 +53,6 @@ interface Learner {
 const LOOK_BACK = 30 * DAY;
 /** Counters that move in steps are late by so much, and a disturbance is felt so long. */
 const LATE = 3 * HOUR;
-/** The usual air around a tank, for the line that its geometry gives. Assumption, no source. */
-const USUAL_ROOM = { roomC: 20, humidity: 0.5 };
 /** A thermostat's usual band, K. Common practice, no source. */
 const USUAL_BAND = 0.5;
 
@@ -201,8 +200,7 @@ function learnersOf(
 ): Map<string, Learner> {
   const learners = new Map<string, Learner>();
   for (const [id, tank] of Object.entries(config.tanks)) {
-    const { keep_c: keep, set_c: tankC = (keep.min + keep.max) / 2 } = tank;
-    const model = modelFromGeometry(tank, { tankC, ...USUAL_ROOM });
+    const model = modelFromGeometry(tank, usualSetting(tank));
     if (model === undefined) continue;
     const own = Object.entries(config.devices).filter(
       ([, device]) => device.tank === id && device.moved === undefined && inUse(device, undefined),

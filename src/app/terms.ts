@@ -1,6 +1,6 @@
 import { type AccountBasis, stripsFrom } from '../books/index.ts';
 import type { Config } from '../config/index.ts';
-import { boxOf, priorFromGeometry } from '../heat/index.ts';
+import { boxOf, priorFromGeometry, usualSetting } from '../heat/index.ts';
 import { compileShares, type TankFacts } from '../shares/index.ts';
 import { compileTariffs } from '../tariff/index.ts';
 import { Calendar, type MilliwattHours } from '../units/index.ts';
@@ -18,9 +18,6 @@ export interface Terms {
   readonly tanks: Readonly<Record<string, TankFacts>>;
   readonly otherKwhPerMonth: number | undefined;
 }
-
-/** The air that a tank's heat loss is reckoned in. Common practice, no source. */
-const USUAL_ROOM = { roomC: 20, humidity: 0.5 };
 
 export function termsOf(config: Config): Terms {
   return {
@@ -41,11 +38,11 @@ export function termsOf(config: Config): Terms {
 }
 
 function tankFacts(tank: Config['tanks'][string]): TankFacts {
-  const { keep_c: keep, set_c: set = (keep.min + keep.max) / 2 } = tank;
+  const setting = usualSetting(tank);
   return {
     volume_l: tank.volume_l ?? boxOf(tank)?.waterL,
-    lossWPerK: priorFromGeometry(tank, { tankC: set, ...USUAL_ROOM })?.lossWPerK,
-    keptC: set,
+    lossWPerK: priorFromGeometry(tank, setting)?.lossWPerK,
+    keptC: setting.tankC,
   };
 }
 

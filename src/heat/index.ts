@@ -43,7 +43,13 @@ export {
   type NightScore,
   scoreNight,
 } from './night.ts';
-export { type HeatPrior, type HeatSetting, modelFromGeometry, priorFromGeometry } from './prior.ts';
+export {
+  type HeatPrior,
+  type HeatSetting,
+  modelFromGeometry,
+  priorFromGeometry,
+  usualSetting,
+} from './prior.ts';
 export { forecastRoom, type RoomForecast, type RoomNight } from './room-forecast.ts';
 export { studentT } from './student.ts';
 export {

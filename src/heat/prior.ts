@@ -27,6 +27,18 @@ export interface HeatSetting {
   readonly humidity: number;
 }
 
+/** The air around a tank of which nothing else is known. Assumption, no source. */
+const USUAL_ROOM = { roomC: 20, humidity: 0.5 };
+
+/** A tank at its set point, or in the middle of its kept range, in the usual room. */
+export const usualSetting = ({
+  set_c: set,
+  keep_c: keep,
+}: {
+  readonly set_c?: number | undefined;
+  readonly keep_c: { readonly min: number; readonly max: number };
+}): HeatSetting => ({ tankC: set ?? (keep.min + keep.max) / 2, ...USUAL_ROOM });
+
 // Surface films, W/(m²·K). Inside air 7.7 is EN 673's (from memory; with it 6 mm of glass comes to
 // 5.7 air to air, the published figure); the water film is an estimate and hardly matters.
 const AIR_FILM = 7.7;

@@ -1,4 +1,4 @@
-import { type HeatPrior, priorFromGeometry, type TankShape } from '../heat/index.ts';
+import { type HeatPrior, priorFromGeometry, type TankShape, usualSetting } from '../heat/index.ts';
 import { type LocalDate, type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import { type GearPlan, planGear } from './gear-plan.ts';
@@ -119,9 +119,6 @@ export interface WatchPlan {
   readonly gear: GearPlan;
 }
 
-/** The usual room, for the prior's straight line. Assumption, no source. */
-const USUAL_ROOM = { roomC: 20, humidity: 0.5 };
-
 type Device = WatchedSite['devices'][string];
 
 /** Ids by what they belong to; those that belong to nothing are left out. */
@@ -221,7 +218,6 @@ function plannedTanks(
   const cooling = grouped(chillers, (chiller) => chiller.tank);
   return mapped(site.tanks, (id, tank) => {
     const keep = { min: tank.keep_c.min, max: tank.keep_c.max };
-    const tankC = tank.set_c ?? (keep.min + keep.max) / 2;
     return {
       id,
       config: thresholdsFor(site.watches, { housing: tank.housing, tank: id }),
@@ -231,7 +227,7 @@ function plannedTanks(
       probes: probes.get(id) ?? [],
       heaters: inTank.get(id) ?? [],
       chillers: cooling.get(id) ?? [],
-      prior: priorFromGeometry(tank, { tankC, ...USUAL_ROOM }),
+      prior: priorFromGeometry(tank, usualSetting(tank)),
     };
   });
 }
