@@ -115,7 +115,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const pricing = createPricing({
     store,
     stored: memory.read('app').get('terms') as Terms | undefined,
-    terms: house.terms,
+    house,
     clock,
     logger,
     inForce(terms, summary) {
@@ -251,7 +251,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     costs.refit(house);
     heat.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
-    pricing.change(house.terms);
+    pricing.change(house);
     group.save('app', 'filters', { filters: [...house.filters, desk.topic] });
     committer.added();
     void broker.link.subscribe([...house.filters, desk.topic]);

@@ -1,4 +1,5 @@
 import {
+  type AccountBasis,
   type AccountBook,
   type BookStore,
   beginRepricing,
@@ -7,7 +8,7 @@ import {
   type RepricingSummary,
 } from '../books/index.ts';
 import type { Clock, Logger } from '../units/index.ts';
-import { basisOf, type Terms } from './terms.ts';
+import { basisOf, sameTerms, type Terms } from './terms.ts';
 
 /** The accounts, and how they go over from the terms of one configuration to those of the next. */
 export interface Pricing {
@@ -18,15 +19,22 @@ export interface Pricing {
    * Goes over to other terms: at once where no day that is over is touched. Otherwise the past is
    * priced anew bit by bit while all figures stay as they were, and then they change together.
    */
-  change(terms: Terms): void;
+  change(to: InForce): void;
   stop(): void;
+}
+
+/** Terms, and the basis that is made of them. */
+export interface InForce {
+  readonly terms: Terms;
+  readonly basis: AccountBasis;
 }
 
 export interface PricingParts {
   readonly store: BookStore;
   /** What was in force when the daemon last ran; undefined for new books. */
   readonly stored: Terms | undefined;
-  readonly terms: Terms;
+  /** What the configuration says. */
+  readonly house: InForce;
   readonly clock: Clock;
   readonly logger: Logger;
   /** These terms are in force from now on: to be stored. */
@@ -41,20 +49,23 @@ const RETRY_AFTER = 5_000;
 const TENTHS = 10;
 
 export function createPricing(parts: PricingParts): Pricing {
-  const { store, clock, logger } = parts;
-  let current = parts.stored ?? parts.terms;
-  const book = createAccountBook(store, basisOf(current));
+  const { store, clock, logger, house, stored } = parts;
+  // Mostly the file has not changed since: then its basis need not be made a second time.
+  let current: InForce =
+    stored === undefined || sameTerms(stored, house.terms)
+      ? house
+      : { terms: stored, basis: basisOf(stored) };
+  const book = createAccountBook(store, current.basis);
   let timer: NodeJS.Timeout | undefined;
   let job: Repricing | undefined;
 
-  function change(terms: Terms): void {
+  function change(to: InForce): void {
     clearTimeout(timer);
     job = undefined;
-    const after = basisOf(terms);
-    if (JSON.stringify(terms) === JSON.stringify(current)) return;
-    const begun = beginRepricing(store, basisOf(current), after, clock.now());
+    if (sameTerms(to.terms, current.terms)) return;
+    const begun = beginRepricing(store, current.basis, to.basis, clock.now());
     if (begun.days.length === 0) {
-      takeEffect(terms, undefined);
+      takeEffect(to, undefined);
       return;
     }
     logger.info(
@@ -62,34 +73,34 @@ export function createPricing(parts: PricingParts): Pricing {
       'tariffs or shares of past days changed: pricing them anew',
     );
     job = begun;
-    timer = setTimeout(() => work(begun, terms, 0), PAUSE);
+    timer = setTimeout(() => work(begun, to, 0), PAUSE);
   }
 
-  function work(begun: Repricing, terms: Terms, told: number): void {
+  function work(begun: Repricing, to: InForce, told: number): void {
     const tenth = Math.floor(begun.progress * TENTHS);
     try {
       if (begun.step()) {
         if (tenth > told) logger.info({ done: begun.progress }, 'pricing past days anew');
-        timer = setTimeout(() => work(begun, terms, tenth), PAUSE);
+        timer = setTimeout(() => work(begun, to, tenth), PAUSE);
         return;
       }
-      takeEffect(terms, begun.summary());
+      takeEffect(to, begun.summary());
       job = undefined;
     } catch (error) {
       logger.error({ err: error }, 'past days could not be priced anew; it is tried again');
-      timer = setTimeout(() => work(begun, terms, tenth), RETRY_AFTER);
+      timer = setTimeout(() => work(begun, to, tenth), RETRY_AFTER);
     }
   }
 
-  function takeEffect(terms: Terms, summary: RepricingSummary | undefined): void {
-    parts.inForce(terms, summary);
-    current = terms;
-    book.reconfigure(basisOf(terms));
+  function takeEffect(to: InForce, summary: RepricingSummary | undefined): void {
+    parts.inForce(to.terms, summary);
+    current = to;
+    book.reconfigure(to.basis);
     if (summary !== undefined) logger.info({ ...summary.site }, 'past days are priced anew');
   }
 
-  if (parts.stored === undefined) parts.inForce(parts.terms, undefined);
-  else change(parts.terms);
+  if (stored === undefined) parts.inForce(house.terms, undefined);
+  else change(house);
 
   return {
     book,

@@ -46,6 +46,9 @@ function tankFacts(tank: Config['tanks'][string]): TankFacts {
   };
 }
 
+/** Whether accounts say the same under both. */
+export const sameTerms = (a: Terms, b: Terms): boolean => JSON.stringify(a) === JSON.stringify(b);
+
 /** @throws CodedError AMP_TARIFF_…, AMP_SHARES_… for terms that the configuration would refuse. */
 export function basisOf(terms: Terms): AccountBasis {
   const calendar = new Calendar(terms.zone);

@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { createPricing, type Pricing } from '../../src/app/pricing.ts';
-import { type Terms, termsOf } from '../../src/app/terms.ts';
+import { basisOf, type Terms, termsOf } from '../../src/app/terms.ts';
 import type { DevicePosting, RepricingSummary } from '../../src/books/index.ts';
 import { emptyBatch, openStore, type Store } from '../../src/storage/index.ts';
 import { later, SLOT, type Span } from '../../src/units/index.ts';
@@ -55,7 +55,7 @@ function begin(stored: Terms | undefined, terms: Terms) {
   const made = createPricing({
     store: watched,
     stored,
-    terms,
+    house: { terms, basis: basisOf(terms) },
     clock: { now: () => NOON, monotonic: () => 0 as never },
     logger,
     inForce: (next, summary) => inForce.push({ terms: next, summary }),
@@ -118,7 +118,7 @@ describe('the terms that the accounts rest on', () => {
 
   it('of the newest file win when it changes again meanwhile', async () => {
     const { pricing: made, inForce, cost } = begin(cheap, evenings);
-    made.change(dear);
+    made.change({ terms: dear, basis: basisOf(dear) });
     await vi.waitFor(() => expect(inForce).toHaveLength(1), IN_TIME);
     expect(inForce[0]?.terms).toEqual(dear);
     expect(cost() / 1e6).toBeCloseTo(KWH * 0.3, 6);
@@ -137,7 +137,7 @@ describe('the terms that the accounts rest on', () => {
 
   it('go back without a trace when the file goes back before it is done', async () => {
     const { pricing: made, inForce } = begin(cheap, evenings);
-    made.change(cheap);
+    made.change({ terms: cheap, basis: basisOf(cheap) });
     expect(made.progress).toBeUndefined();
     expect(inForce).toEqual([]);
   });

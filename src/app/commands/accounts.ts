@@ -7,7 +7,7 @@ import {
 import type { StoreReader } from '../../storage/index.ts';
 import type { Instant } from '../../units/index.ts';
 import { createSystemClock } from '../clock.ts';
-import { basisOf, type Terms, termsOf } from '../terms.ts';
+import { basisOf, sameTerms, type Terms, termsOf } from '../terms.ts';
 import type { CommandBooks } from './command-books.ts';
 
 /** Accounts as the daemon's pages have them. */
@@ -24,7 +24,7 @@ export const termsInForce = (reader: StoreReader, { config }: CommandBooks): Ter
 /** Accounts by the terms in force; says so where the file's are others. */
 export function openAccounts(store: BookStore & StoreReader, books: CommandBooks): Accounts {
   const terms = termsInForce(store, books);
-  if (JSON.stringify(terms) !== JSON.stringify(termsOf(books.config))) {
+  if (!sameTerms(terms, termsOf(books.config))) {
     process.stderr.write(
       `ampulla: tariffs or devices in ${books.file} differ from those in force; ampulla reprice shows what they would change\n`,
     );
