@@ -66,6 +66,7 @@ export function createHeatLane(
   const stored = memory.read('app');
   let learned = (stored.get('heat-learned') as { until: Instant } | undefined)?.until;
   const tended = new Map<string, Span[]>();
+  let probes = probesOf(house);
   let learners = learnersOf(house, (tank) => readBack(stored.get(`heat:${tank}`)));
   const fits = new Map<string, HeatFit>();
   let expected: ReadonlyMap<string, ExpectedDuty> = new Map();
@@ -79,7 +80,8 @@ export function createHeatLane(
 
   /** Every tank's quarter-hours of a span, from one reading of the books. */
   function slotsOf(span: Span): Map<string, TankSlot[]> {
-    const climate = store.climate(span);
+    const means = slotMeans(store.climate(span));
+    const troubles = troublesIn(span);
     const entries = new Map<string, Entry[]>();
     const owner = new Map(
       [...learners].flatMap(([tank, { devices }]) => devices.map(({ id }) => [id, tank] as const)),
@@ -96,12 +98,12 @@ export function createHeatLane(
       [...learners].map(([tank, { devices }]) => {
         const ids = new Set([tank, ...devices.map(({ id }) => id)]);
         const record = {
-          tank: means(climate, probesOf(house, 'tank', tank)),
-          room: means(climate, probesOf(house, 'room', house.config.tanks[tank]?.room ?? '')),
+          tank: means(probes.tank.get(tank)),
+          room: means(probes.room.get(house.config.tanks[tank]?.room ?? '')),
           devices,
           entries: entries.get(tank) ?? [],
           corrected,
-          disturbed: [...(tended.get(tank) ?? []), ...troubles(span, ids)],
+          disturbed: [...(tended.get(tank) ?? []), ...troubles(ids)],
         };
         return [tank, tankSlots(record)];
       }),
@@ -109,11 +111,12 @@ export function createHeatLane(
   }
 
   /** While something was wrong with it, a tank shows nothing of how it usually is. */
-  function troubles(span: Span, ids: ReadonlySet<string>): Span[] {
-    return store
-      .alerts({ span })
-      .filter(({ subject, severity }) => severity !== 'notice' && ids.has(subject.id))
-      .map(({ since, closed }) => ({ from: since, to: closed ?? span.to }));
+  function troublesIn(span: Span): (ids: ReadonlySet<string>) => Span[] {
+    const alerts = store.alerts({ span }).filter(({ severity }) => severity !== 'notice');
+    return (ids) =>
+      alerts
+        .filter(({ subject }) => ids.has(subject.id))
+        .map(({ since, closed }) => ({ from: since, to: closed ?? span.to }));
   }
 
   function learnDay(day: Instant): void {
@@ -182,6 +185,7 @@ export function createHeatLane(
     refit(next) {
       const before = learners;
       house = next;
+      probes = probesOf(house);
       learners = learnersOf(house, (tank) => before.get(tank)?.memory ?? emptyHeatMemory);
       fitAll();
       expected = new Map();
@@ -230,18 +234,37 @@ function readBack(stored: object | undefined): HeatMemory {
   }
 }
 
-const probesOf = ({ config }: House, at: 'tank' | 'room', id: string): ReadonlySet<string> =>
-  new Set(Object.keys(config.probes).filter((probe) => config.probes[probe]?.[at] === id));
-
-/** The mean of all these probes in each slot. */
-function means(climate: readonly ClimateSlot[], probes: ReadonlySet<string>): SlotMean[] {
-  const sums = new Map<Instant, { sum: number; count: number }>();
-  for (const { slot, probe, measure, sum, count } of climate) {
-    if (measure !== 'temperature' || !probes.has(probe) || count === 0) continue;
-    const known = sums.get(slot) ?? { sum: 0, count: 0 };
-    sums.set(slot, { sum: known.sum + sum / count, count: known.count + 1 });
+/** The probes in each tank and each room. */
+function probesOf({ config }: House): Record<'tank' | 'room', Map<string, string[]>> {
+  const probes = { tank: new Map<string, string[]>(), room: new Map<string, string[]>() };
+  for (const [id, probe] of Object.entries(config.probes)) {
+    for (const at of ['tank', 'room'] as const) {
+      const place = probe[at];
+      if (place !== undefined) probes[at].set(place, [...(probes[at].get(place) ?? []), id]);
+    }
   }
-  return [...sums].map(([slot, { sum, count }]) => ({ slot, celsius: sum / count }));
+  return probes;
+}
+
+/** In each slot the mean of all these probes. */
+function slotMeans(climate: readonly ClimateSlot[]): (probes?: readonly string[]) => SlotMean[] {
+  const byProbe = new Map<string, ClimateSlot[]>();
+  for (const measured of climate) {
+    if (measured.measure !== 'temperature' || measured.count === 0) continue;
+    const known = byProbe.get(measured.probe);
+    if (known === undefined) byProbe.set(measured.probe, [measured]);
+    else known.push(measured);
+  }
+  return (probes = []) => {
+    const sums = new Map<Instant, { sum: number; count: number }>();
+    for (const { slot, sum, count } of probes.flatMap((probe) => byProbe.get(probe) ?? [])) {
+      const known = sums.get(slot) ?? { sum: 0, count: 0 };
+      sums.set(slot, { sum: known.sum + sum / count, count: known.count + 1 });
+    }
+    return [...sums]
+      .map(([slot, { sum, count }]) => ({ slot, celsius: sum / count }))
+      .sort((a, b) => a.slot - b.slot);
+  };
 }
 
 function mean(values: readonly (number | undefined)[]): number | undefined {
