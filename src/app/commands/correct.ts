@@ -1,8 +1,9 @@
 import { parseArgs } from 'node:util';
-import type { Correction, Entry } from '../../books/index.ts';
+import { type Correction, countedEntries, type Entry } from '../../books/index.ts';
 import { type Clerk, openClerk } from '../../storage/index.ts';
 import { CodedError, type MilliwattHours, SLOT, type Span } from '../../units/index.ts';
 import { createSystemClock } from '../clock.ts';
+import { openAccounts } from './accounts.ts';
 import { type CommandBooks, commandBooks } from './command-books.ts';
 import { WRONG_CONFIG } from './config-argument.ts';
 import { spanBetween } from './moments.ts';
@@ -65,17 +66,18 @@ function make(clerk: Clerk, asked: Asked, books: CommandBooks): void {
   const now = createSystemClock().now();
   if (span.to > now) throw future();
   const energy = asked.kwh === undefined ? 0 : energyOf(asked.kwh);
+  const reason = reasonOf(asked.reason);
+  const { basis } = openAccounts(clerk, books);
+  const before = standing(countedEntries(span, clerk, basis), device, books);
   const number = clerk.addCorrection({
     device,
     span,
     kind: asked.kwh === undefined ? 'void' : 'book',
     energy: energy as MilliwattHours,
-    reason: reasonOf(asked.reason),
+    reason,
     made: now,
   });
-  process.stdout.write(
-    `Correction ${number} is made. What stood there before: ${standing(clerk.entries(span), device, books)}.\n\n`,
-  );
+  process.stdout.write(`Correction ${number} is made. What stood there before: ${before}.\n\n`);
 }
 
 function withdraw(clerk: Clerk, text: string, reason: string, books: CommandBooks): void {
