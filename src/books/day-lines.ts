@@ -75,7 +75,8 @@ export function* dayLines(
   }
 }
 
-function* daysIn(span: Span, calendar: Calendar): Generator<Span> {
+/** The local days of a span; its first and last may be parts of one. */
+export function* daysIn(span: Span, calendar: Calendar): Generator<Span> {
   for (let from = span.from; from < span.to; ) {
     const to = Math.min(calendar.day(from).to, span.to) as Instant;
     yield { from, to };

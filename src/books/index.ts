@@ -5,7 +5,7 @@ export type { BlocksAt, BlockUse } from './blocks.ts';
 export type { DeviceConfig, DeviceKind } from './config.ts';
 export type { Correction } from './correction.ts';
 export { corrected } from './corrections.ts';
-export { countedEntries, type DayLine, dayLines } from './day-lines.ts';
+export { countedEntries, type DayLine, dayLines, daysIn } from './day-lines.ts';
 export { type BookStore, type DevicePosting, type Entry, stripOf } from './entry.ts';
 export { type Amount, type Figures, missing, type RateAmount } from './figures.ts';
 export type { HouseInterval, KeptBill } from './house.ts';

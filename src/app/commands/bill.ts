@@ -1,5 +1,11 @@
 import { parseArgs } from 'node:util';
-import { countedEntries, type KeptBill, publishedPrices, reconcile } from '../../books/index.ts';
+import {
+  countedEntries,
+  daysIn,
+  type KeptBill,
+  publishedPrices,
+  reconcile,
+} from '../../books/index.ts';
 import { reconciliationText } from '../../exports/index.ts';
 import { type Clerk, openClerk } from '../../storage/index.ts';
 import {
@@ -122,7 +128,7 @@ function print(clerk: Clerk, books: CommandBooks, { first, last, bill }: Held): 
     currency,
     house: clerk.house(span),
     entries: countedEntries(span, clerk, basis),
-    days: calendar.dates(span).map((date) => book.account(calendar.dayOf(date), now)),
+    days: [...daysIn(span, calendar)].map((day) => book.account(day, now)),
     publishedAt: publishedPrices((series, part) => clerk.slotPrices(series, part)),
     bill,
   });

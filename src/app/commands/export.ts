@@ -7,6 +7,7 @@ import {
   type BlocksAt,
   countedEntries,
   dayLines,
+  daysIn,
   publishedPrices,
 } from '../../books/index.ts';
 import {
@@ -125,12 +126,7 @@ function* dayAccounts({
   span,
   blocksAt,
 }: Asked): Generator<Account> {
-  for (const date of books.calendar.dates(span)) {
-    const day = books.calendar.dayOf(date);
-    const from = Math.max(day.from, span.from) as Span['from'];
-    const to = Math.min(day.to, span.to) as Span['to'];
-    yield book.account({ from, to }, now, { blocksAt });
-  }
+  for (const day of daysIn(span, books.calendar)) yield book.account(day, now, { blocksAt });
 }
 
 /** Of the series that is asked for, or of all that tariffs go by. */
