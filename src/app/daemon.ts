@@ -183,16 +183,17 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     clock,
     logger,
   });
+  const filters = (): readonly string[] => [...house.filters, desk.topic];
   const broker = await openBroker({
     config,
-    filters: [...house.filters, desk.topic],
+    filters: filters(),
     formerFilters: formerFilters(memory),
     clock,
     logger,
     receive,
     onConnected: () => messenger.restate(watches.alerts(), watches.writer),
   });
-  group.save('app', 'filters', { filters: [...house.filters, desk.topic] });
+  group.save('app', 'filters', { filters: filters() });
 
   function tick(): void {
     const now = clock.now();
@@ -252,9 +253,9 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     heat.refit(house);
     watches.refit(house, clock.now(), messenger.recipients);
     pricing.change(house);
-    group.save('app', 'filters', { filters: [...house.filters, desk.topic] });
+    group.save('app', 'filters', { filters: filters() });
     committer.added();
-    void broker.link.subscribe([...house.filters, desk.topic]);
+    void broker.link.subscribe(filters());
     logger.info({ changes }, 'the configuration was read again and is in force');
     return true;
   }
