@@ -1,4 +1,4 @@
-import type { VNode } from 'preact';
+import type { ComponentChildren, VNode } from 'preact';
 import { Alerts } from './alert-cards.tsx';
 import { DeviceTable } from './device-table.tsx';
 import { Figures } from './figures.tsx';
@@ -103,13 +103,10 @@ function renewalOf(view: RoomView): { readonly seconds: number; readonly words: 
 
 function Repricing({ done, words }: { done: number; words: Words }): VNode {
   return (
-    <section class="fill" aria-label="New prices">
-      <label for="repricing">
-        Tariffs or shares of past days have changed: {words.percent(done)} priced anew (until all of
-        it is, costs stay as they were)
-      </label>
-      <progress id="repricing" max="1" value={done} />
-    </section>
+    <Progress id="repricing" name="New prices" done={done}>
+      Tariffs or shares of past days have changed: {words.percent(done)} priced anew (until all of
+      it is, costs stay as they were)
+    </Progress>
   );
 }
 
@@ -121,12 +118,28 @@ function Filling({
   words: Words;
 }): VNode {
   return (
-    <section class="fill" aria-label="History">
-      <label for="filling">
-        Past weeks are being read in: {words.percent(filling.done)} so far, up to{' '}
-        {words.dateAndClock(filling.until)} (figures still grow)
-      </label>
-      <progress id="filling" max="1" value={filling.done} />
+    <Progress id="filling" name="History" done={filling.done}>
+      Past weeks are being read in: {words.percent(filling.done)} so far, up to{' '}
+      {words.dateAndClock(filling.until)} (figures still grow)
+    </Progress>
+  );
+}
+
+function Progress({
+  id,
+  name,
+  done,
+  children,
+}: {
+  id: string;
+  name: string;
+  done: number;
+  children: ComponentChildren;
+}): VNode {
+  return (
+    <section class="fill" aria-label={name}>
+      <label for={id}>{children}</label>
+      <progress id={id} max="1" value={done} />
     </section>
   );
 }
