@@ -1,44 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { boxOf, type TankShape } from '../../src/heat/index.ts';
-import { brief, type Edit, edited, lineOf, load, SAMPLE, told } from './sample.ts';
-
-/** The sample with a strip, a room heater and a heater that was moved; nothing is wrong with it. */
-const DEVICES = edited(SAMPLE, [
-  { swap: '  lamp-plug: {}\n', by: '  lamp-plug: { remainder: lamp }\n' },
-  {
-    swap: '  blower:\n',
-    by: `  skimmer:
-    kind: pump
-    nameplate_w: 8
-    plug: lamp-plug
-    divided: { by: equal, among: [reed-bed, upkeep] }
-  stirrer:
-    kind: pump
-    nameplate_w: 4
-    divided:
-      by: volume
-      among: [reed-bed, mat-den]
-  stove:
-    kind: room-heater
-    nameplate_w: 900
-    reckon_from: '2026-01-02'
-    divided:
-      by: heat-need
-      among: [reed-bed, mat-den]
-      room_without_c: 11
-    moved:
-      - { on: '2026-03-03', tank: upkeep }
-      - on: '2026-03-05'
-        divided:
-          by: outlets
-          outlets: { reed-bed: 3, upkeep: 1 }
-      - on: '2026-03-07'
-        shares: { reed-bed: 0.6, mat-den: 0.4 }
-    until: '2026-05-01'
-  blower:
-`,
-  },
-]);
+import { DEVICES } from './devices-sample.ts';
+import { brief, type Edit, edited, lineOf, load, told } from './sample.ts';
 
 interface Case extends Edit {
   readonly says: string;
@@ -385,43 +347,4 @@ describe('whose the devices are, and on which plug', () => {
     ]);
     expect(told(load(text))).toEqual([]);
   });
-});
-
-describe('a rule that goes by water', () => {
-  const sizes = {
-    'volume only': { volume_l: 80 },
-    'dimensions only': { dimensions_cm: { length: 60, width: 45, height: 45 } },
-    both: { volume_l: 80, dimensions_cm: { length: 60, width: 45, height: 45 } },
-  };
-  const housings = ['aquarium', 'vivarium', 'terrarium', 'pond', 'rack-bay'] as const;
-
-  for (const by of ['volume', 'heat-need'] as const) {
-    it(`refuses by: ${by} just those tanks whose water cannot be reckoned`, () => {
-      for (const housing of housings) {
-        for (const [says, size] of Object.entries(sizes)) {
-          const shape: TankShape = { housing, walls: 'glass', lid: true, ...size };
-          const rest = by === 'volume' ? '' : ', room_without_c: 11';
-          const text = edited(DEVICES, [
-            {
-              swap: 'probes:\n  reed-water',
-              by: `  newt: { room: den, keep_c: { min: 18, max: 24 }, housing: ${housing}, ${JSON.stringify(size).slice(1, -1).replaceAll(':', ': ')} }\nprobes:\n  reed-water`,
-            },
-            {
-              swap: 'divided: { by: equal, among: [reed-bed, upkeep] }',
-              by: `divided: { by: ${by}, among: [reed-bed, newt]${rest} }`,
-            },
-          ]);
-          const problems = told(load(text)).map(({ code, path }) => `${code} ${path}`);
-          expect({ housing, says, problems }).toEqual({
-            housing,
-            says,
-            problems:
-              boxOf(shape) === undefined
-                ? ['AMP_CONFIG_DIVIDED devices.skimmer.divided.among[1]']
-                : [],
-          });
-        }
-      }
-    });
-  }
 });

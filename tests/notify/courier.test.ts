@@ -1,38 +1,9 @@
-import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Delivery, Outcome, Takes } from '../../src/alerts/index.ts';
-import { type Attempt, type Channel, createCourier } from '../../src/notify/index.ts';
+import type { Outcome } from '../../src/alerts/index.ts';
+import type { Attempt } from '../../src/notify/index.ts';
 import { DAY, HOUR, later, MINUTE, millis, SECOND } from '../../src/units/index.ts';
-import { runs } from '../units/runs.ts';
-import { delivery, gate, handClock, type KeptStore, keep, keepLog, START } from './keeping.ts';
-
-const DELIVERED: Outcome = { kind: 'delivered' };
-const FAILED: Outcome = { kind: 'failed', why: 'HTTP 500' };
-
-function channel(
-  send: (delivery: Delivery) => Attempt | Promise<Attempt> = () => DELIVERED,
-  name = 'webhook-kitchen',
-  takes: Takes = 'messages',
-): Channel & { readonly sent: string[] } {
-  const sent: string[] = [];
-  return {
-    name,
-    takes,
-    sent,
-    async send(one) {
-      sent.push(one.id);
-      return send(one);
-    },
-  };
-}
-
-function courierOf(store: KeptStore, channels: Channel[]) {
-  const clock = handClock();
-  const logger = keepLog();
-  return { clock, logger, courier: createCourier({ channels, store, clock, logger }) };
-}
-
-const alert = (id: string, since = '2026-11-25T09:14:00.000Z') => `plug-silent:plug/${id}:${since}`;
+import { alert, channel, courierOf, DELIVERED, FAILED } from './couriers.ts';
+import { delivery, gate, type KeptStore, keep, START } from './keeping.ts';
 
 describe('the courier', () => {
   it('delivers what is due, once', async () => {
@@ -349,94 +320,5 @@ describe('the courier', () => {
     ]);
     await courier.work();
     expect(logger.lines.at(-1)).toMatch(/not to everybody .*1 of 2 recipients/);
-  });
-});
-
-/** What happens to an alert, in order; of each alert a beginning of it. */
-const STORY = ['opened', 'worsened', 'closed'] as const;
-
-const history = fc.array(
-  fc.oneof(
-    fc.record({ kind: fc.constant('news' as const), subject: fc.integer({ min: 0, max: 3 }) }),
-    fc.record({ kind: fc.constant('wait' as const), seconds: fc.integer({ min: 1, max: 1200 }) }),
-    fc.record({
-      kind: fc.constantFrom(
-        'outage' as const,
-        'relief' as const,
-        'restart' as const,
-        'kill' as const,
-      ),
-    }),
-  ),
-  { maxLength: 60 },
-);
-
-describe('whatever happens to a channel and to the process', () => {
-  it('each alert’s last state is told, in order, and nothing twice but what a kill had on its way', async () => {
-    await fc.assert(
-      fc.asyncProperty(history, async (events) => {
-        const store = keep();
-        const clock = handClock();
-        const logger = keepLog();
-        const taken: string[] = [];
-        const told = new Map<string, number>();
-        let works = true;
-        let dying = false;
-        let kills = 0;
-        const kitchen = channel(({ id }) => {
-          if (!works) return FAILED;
-          taken.push(id);
-          return DELIVERED;
-        });
-        const mortal = {
-          ...store,
-          saveDelivery(row: Delivery) {
-            if (!dying) return store.saveDelivery(row);
-            throw new Error('killed');
-          },
-        };
-        const born = () => createCourier({ channels: [kitchen], store: mortal, clock, logger });
-        let courier = born();
-        for (const event of events) {
-          if (event.kind === 'news') {
-            const id = alert(`h${event.subject}`);
-            const at = told.get(id) ?? 0;
-            const change = STORY[at];
-            if (change === undefined) continue;
-            told.set(id, at + 1);
-            store.saveDelivery(
-              delivery({ alert: id, change, created: clock.now(), due: clock.now() }),
-            );
-          }
-          if (event.kind === 'wait') clock.turn(event.seconds * SECOND);
-          if (event.kind === 'outage') works = false;
-          if (event.kind === 'relief') works = true;
-          if (event.kind === 'restart') courier = born();
-          dying = event.kind === 'kill';
-          const before = taken.length;
-          await courier.work();
-          if (dying) {
-            kills += taken.length - before;
-            dying = false;
-            courier = born();
-          }
-        }
-        works = true;
-        for (let round = 0; round < 3; round++) {
-          clock.turn(HOUR);
-          await courier.work();
-        }
-        for (const [id, count] of told) {
-          const stages = taken
-            .filter((one) => one.startsWith(`${id}/`))
-            .map((one) => STORY.indexOf(one.split('/').at(-2) as (typeof STORY)[number]));
-          expect(stages.at(-1)).toBe(count - 1);
-          expect(stages).toEqual([...stages].sort());
-        }
-        expect(taken.length - new Set(taken).size).toBeLessThanOrEqual(kills);
-        expect(store.states().filter((state) => state.endsWith('waiting'))).toEqual([]);
-      }),
-      runs(200),
-    );
   });
 });
