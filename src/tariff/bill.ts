@@ -1,6 +1,6 @@
 import {
   CodedError,
-  currencyDecimals,
+  coinOf,
   type MicroPerKwh,
   type MicroUnits,
   type MilliwattHours,
@@ -26,9 +26,6 @@ export interface BillBasis {
   readonly currency: string;
 }
 
-/** The smallest coin of a currency in micro-units. */
-const coinOf = (currency: string): bigint => 10n ** BigInt(6 - currencyDecimals(currency));
-
 /**
  * Writes a bill: the energy by rate and block, then the charges in their order. Every line is
  * rounded to the coin, and a percent is taken of the rounded lines, as utilities do.
@@ -39,7 +36,7 @@ export function writeBill(
   ends: readonly MilliwattHours[] | undefined,
   use: BillUse,
 ): Bill {
-  const coin = coinOf(basis.currency);
+  const coin = BigInt(coinOf(basis.currency));
   const inCoins = (amount: Fraction): MicroUnits => rounded(amount, coin) as MicroUnits;
   refuseStrangers(basis, use);
   const energy = sumOf([...use.byRate.values()].map((each) => each.energy));

@@ -17,9 +17,6 @@ function decimals(places: number, codes: string): Record<string, number> {
 /** How many decimals the smallest coin of an ISO 4217 currency has: 0, 2, 3 or 4. */
 export const currencyDecimals = (code: string): number => DECIMALS[code] ?? 2;
 
-/** Rounds to the currency's smallest coin, halves away from zero, as bills do. */
-export function toCoin(amount: MicroUnits, code: string): MicroUnits {
-  const coin = 10 ** (6 - currencyDecimals(code));
-  const rounded = Math.round(Math.abs(amount) / coin) * coin;
-  return (amount < 0 && rounded !== 0 ? -rounded : rounded) as MicroUnits;
-}
+/** The currency's smallest coin, to which bills round each line. */
+export const coinOf = (code: string): MicroUnits =>
+  (10 ** (6 - currencyDecimals(code))) as MicroUnits;

@@ -1,5 +1,5 @@
 export { Calendar, type LocalDate, type LocalSlot } from './calendar.ts';
-export { currencyDecimals, toCoin } from './currency.ts';
+export { coinOf, currencyDecimals } from './currency.ts';
 export { digest } from './digest.ts';
 export { CodedError } from './errors.ts';
 export { readsFahrenheit } from './locale.ts';

@@ -1,7 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { currencyDecimals, type MicroUnits, microUnits, toCoin } from '../../src/units/index.ts';
-
-const coin = (amount: number, code: string): number => toCoin(microUnits(amount), code) / 1e6;
+import { currencyDecimals } from '../../src/units/index.ts';
 
 describe('the smallest coin of a currency', () => {
   test.each([
@@ -13,21 +11,6 @@ describe('the smallest coin of a currency', () => {
     ['CLF', 4],
   ])('%s has %i decimals', (code, decimals) => {
     expect(currencyDecimals(code)).toBe(decimals);
-  });
-
-  test.each([
-    [26.125, 'USD', 26.13],
-    [-26.125, 'USD', -26.13],
-    [2.7513, 'USD', 2.75],
-    [1234.5, 'JPY', 1235],
-    [0.0005, 'KWD', 0.001],
-    [0.004, 'EUR', 0],
-  ])('%d %s is %d', (amount, code, rounded) => {
-    expect(coin(amount, code)).toBe(rounded);
-  });
-
-  test('nothing is nothing, and not less than nothing', () => {
-    expect(Object.is(toCoin(-1 as MicroUnits, 'EUR'), 0)).toBe(true);
   });
 });
 

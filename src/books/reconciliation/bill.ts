@@ -1,7 +1,7 @@
 import type { Bill, BillUse, TariffBook } from '../../tariff/index.ts';
 import {
+  coinOf,
   cost,
-  currencyDecimals,
   type MicroPerKwh,
   type MicroUnits,
   type MilliwattHours,
@@ -137,9 +137,8 @@ function toleranceOf(
   currency: string,
   unsure: MilliwattHours,
 ): MicroUnits {
-  const coin = 10 ** (6 - currencyDecimals(currency));
   const lines = total(bills.map((bill) => bill.lines.length));
   const prices = periods.flatMap(({ rates }) => rates.map(({ dearest }) => dearest));
   const price = Math.max(0, ...prices) as MicroPerKwh;
-  return (lines * coin + cost(unsure, price)) as MicroUnits;
+  return (lines * coinOf(currency) + cost(unsure, price)) as MicroUnits;
 }
