@@ -209,11 +209,11 @@ function learnersOf(
     const own = Object.entries(config.devices).filter(
       ([, device]) => device.tank === id && device.moved === undefined && inUse(device, undefined),
     );
-    const devices = own.map(([device, { kind, plug }]) => ({
-      id: device,
-      heater: kind === 'heater',
-      intoWater: heatIntoWater(kind),
-      metered: plug !== undefined && basis.strips.get(plug)?.devices.length === 1,
+    const devices = own.map(([deviceId, device]) => ({
+      id: deviceId,
+      heater: device.kind === 'heater',
+      intoWater: heatIntoWater(device),
+      metered: device.plug !== undefined && basis.strips.get(device.plug)?.devices.length === 1,
     }));
     const heaterW = own.reduce(
       (sum, [, { kind, nameplate_w: rated }]) => sum + (kind === 'heater' ? rated : 0),

@@ -42,6 +42,14 @@ export const deviceConfig = z
       .describe(
         'For a device without a plug, or with others on one: fraction of its scheduled time at rated power. Default: heaters (room heaters too), chillers and heat mats a third (common practice), the rest 1.',
       ),
+    heat_into_water: z
+      .number()
+      .min(0)
+      .max(1)
+      .optional()
+      .describe(
+        'The part of its power that ends as heat in the water of its tank. Default, by assumption: heaters and pumps under water 1, filters and UV in line 0.7, heat mats 0.5, lights over open water 0.4, air pumps 0.1, the rest none. A pump in line is about 0.7.',
+      ),
     reckon_from: localDate
       .optional()
       .describe(

@@ -1,35 +1,27 @@
-/** Where a device stands in relation to the water. */
-export type Placement = 'in-water' | 'in-line' | 'over-water' | 'beside';
-
-/** Where devices of a kind usually are. Common practice, no source. */
-const USUAL_PLACE: Readonly<Record<string, Placement>> = {
-  heater: 'in-water',
-  pump: 'in-water',
-  filter: 'in-line',
-  uv: 'in-line',
-  light: 'over-water',
-  'air-pump': 'beside',
-};
-
 /** From memory, no source; the rest warms the room. */
-const PART: Readonly<Record<Placement, number>> = {
-  'in-water': 1,
-  'in-line': 0.7,
-  'over-water': 0.4,
-  beside: 0.1,
+const PART: Readonly<Record<string, number>> = {
+  heater: 1,
+  /** Under water; one in line with the hoses gives away some of it. */
+  pump: 1,
+  /** In line, as a canister is. */
+  filter: 0.7,
+  uv: 0.7,
+  /** Over open water. */
+  light: 0.4,
+  'air-pump': 0.1,
+  /** Half of its heat goes into the stand and the room. Estimate. */
+  'heat-mat': 0.5,
 };
-/** Half of a mat's heat goes into the stand and the room. Estimate. */
-const HEAT_MAT = 0.5;
 
 /**
- * g: the part of a device's power that ends as heat in the water, 0–1. A chiller, a fan and what
- * stands in the room put none there; what a chiller takes out is not known from its power.
- * @param kind as in the configuration: heater, light, filter, pump …
- * @param placement where it is, if not where its kind usually is
+ * g: the part of a device's power that ends as heat in the water, 0–1: as configured, else as usual
+ * for its kind. A chiller, a fan and what stands in the room put none there; what a chiller takes out
+ * is not known from its power.
  */
-export function heatIntoWater(kind: string, placement?: Placement): number {
-  if (placement !== undefined) return PART[placement];
-  if (kind === 'heat-mat') return HEAT_MAT;
-  const usual = USUAL_PLACE[kind];
-  return usual === undefined ? 0 : PART[usual];
-}
+export const heatIntoWater = ({
+  kind,
+  heat_into_water: told,
+}: {
+  readonly kind: string;
+  readonly heat_into_water?: number | undefined;
+}): number => told ?? (Object.hasOwn(PART, kind) ? (PART[kind] ?? 0) : 0);

@@ -16,7 +16,7 @@ export {
   warmestHeld,
 } from './forecast.ts';
 export { boxOf, type TankBox, type TankShape } from './geometry.ts';
-export { heatIntoWater, type Placement } from './heat-into-water.ts';
+export { heatIntoWater } from './heat-into-water.ts';
 export { type Course, hoursToLimit, restingTemperature, temperatureAfter } from './limit.ts';
 export { type Line, lineOf, momentsOf, type Ray, rayOf } from './line.ts';
 export {

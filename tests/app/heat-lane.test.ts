@@ -54,9 +54,9 @@ function fill(until: Instant, loss: (slot: Instant) => number = () => TRUE_LOSS)
   store.commit({ ...emptyBatch, postings, climate });
 }
 
-function lane() {
+function lane(...edits: Parameters<typeof loftHouse>) {
   const group = new Group();
-  const made = createHeatLane(loftHouse(), memoryOf(), store, group);
+  const made = createHeatLane(loftHouse(...edits), memoryOf(), store, group);
   return { lane: made, group };
 }
 
@@ -87,6 +87,19 @@ describe('what the books show of a tank’s heat', () => {
     // 200 W of heater against what the tub loses to the air of those hours.
     expect(duty).toBeGreaterThan(0.05);
     expect(duty).toBeLessThan(0.4);
+  });
+
+  it('counts of a filter what ends in the water: as is usual for its kind, or as it is told', () => {
+    const now = later(START, DAYS * DAY + 5 * HOUR);
+    fill(now);
+    const filter = 'tub-filter: { kind: filter, nameplate_w: 6,';
+    const usual = lane().lane;
+    const dry = lane([filter, `${filter} heat_into_water: 0.25,`]).lane;
+    learnAll(usual, now);
+    learnAll(dry, now);
+    // It draws 6 W all the time.
+    expect(usual.fits.get('tub')?.meanOtherW).toBeCloseTo(0.7 * 6, 9);
+    expect(dry.fits.get('tub')?.meanOtherW).toBeCloseTo(0.25 * 6, 9);
   });
 
   it('is not learned from the time in which a keeper was at work', () => {

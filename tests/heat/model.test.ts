@@ -80,17 +80,20 @@ describe('the model from geometry', () => {
 
 describe('the heat of devices that ends in the water', () => {
   it('goes by where they usually are', () => {
-    expect(heatIntoWater('heater')).toBe(1);
-    expect(heatIntoWater('pump')).toBe(1);
-    expect(heatIntoWater('filter')).toBe(0.7);
-    expect(heatIntoWater('light')).toBe(0.4);
-    expect(heatIntoWater('air-pump')).toBe(0.1);
-    expect(heatIntoWater('chiller')).toBe(0);
-    expect(heatIntoWater('room-heater')).toBe(0);
+    const usual = (kind: string) => heatIntoWater({ kind });
+    expect(usual('heater')).toBe(1);
+    expect(usual('pump')).toBe(1);
+    expect(usual('filter')).toBe(0.7);
+    expect(usual('light')).toBe(0.4);
+    expect(usual('air-pump')).toBe(0.1);
+    expect(usual('chiller')).toBe(0);
+    expect(usual('room-heater')).toBe(0);
+    expect(usual('constructor')).toBe(0);
   });
 
-  it('goes by the place that is told', () => {
-    expect(heatIntoWater('pump', 'in-line')).toBe(0.7);
-    expect(heatIntoWater('other', 'in-water')).toBe(1);
+  it('goes by what the keeper says, none of it too', () => {
+    expect(heatIntoWater({ kind: 'pump', heat_into_water: 0.7 })).toBe(0.7);
+    expect(heatIntoWater({ kind: 'light', heat_into_water: 0 })).toBe(0);
+    expect(heatIntoWater({ kind: 'other', heat_into_water: 1 })).toBe(1);
   });
 });
