@@ -97,18 +97,25 @@ export interface TimeLeft {
   readonly latest: number | undefined;
 }
 
-function timeLeft(
+/**
+ * Until the water reaches `limitC` if all goes on as it is.
+ * @param at `heatingW` is what the heaters give from now on, W: 0 where they stop; where one sticks,
+ *   its power alone, since the others are off when it is warm
+ * @param side 'above' for a limit that must not be exceeded, 'below' for one not to fall under
+ */
+export function hoursLeft(
   fit: HeatFit,
-  at: { tankC: number; roomC: number; heatW: number },
+  at: Omit<Conditions, 'heaterW'> & { readonly heatingW: number },
   limitC: number,
   side: 'above' | 'below',
 ): TimeLeft {
   // Turned about the mean of what was seen, where the line is surest.
   const knownW = heatLoss(fit, fit.meanK, 0);
+  const heatW = at.heatingW + fit.otherFactor * at.otherW;
   const hoursAt = (lossWPerK: number) => {
     const offsetW = knownW - lossWPerK * fit.meanK;
     const timeConstantH = fit.storeJPerK / lossWPerK / 3600;
-    const course = { tankC: at.tankC, roomC: at.roomC, heatingW: at.heatW - offsetW };
+    const course = { tankC: at.tankC, roomC: at.roomC, heatingW: heatW - offsetW };
     return hoursToLimit({ lossWPerK, timeConstantH }, course, limitC, side);
   };
   const hours = hoursAt(fit.lossWPerK);
@@ -121,24 +128,6 @@ function timeLeft(
     latest: known.length === ends.length ? Math.max(...known) * (1 + STORE_ERROR) : undefined,
   };
 }
-
-/** Until the water falls to `minC` if the heaters stop now. */
-export const hoursIfHeatersStop = (
-  fit: HeatFit,
-  at: Omit<Conditions, 'heaterW'>,
-  minC: number,
-): TimeLeft => timeLeft(fit, { ...at, heatW: fit.otherFactor * at.otherW }, minC, 'below');
-
-/**
- * Until the water rises to `maxC` if heaters of `stuckW` stay on from now.
- * @param stuckW those that stick; the others are off when it is warm
- */
-export const hoursIfStuckOn = (
-  fit: HeatFit,
-  at: Omit<Conditions, 'heaterW'>,
-  stuckW: number,
-  maxC: number,
-): TimeLeft => timeLeft(fit, { ...at, heatW: fit.otherFactor * at.otherW + stuckW }, maxC, 'above');
 
 /** Where the water comes to rest with the heaters always on, °C: below what is kept, it is too cold. */
 export const warmestHeld = (fit: HeatFit, at: Conditions): number =>

@@ -54,7 +54,7 @@ function fill(until: Instant, loss: (slot: Instant) => number = () => TRUE_LOSS)
   store.commit({ ...emptyBatch, postings, climate });
 }
 
-function lane(...edits: Parameters<typeof loftHouse>) {
+function lane(...edits: readonly (readonly [string, string])[]) {
   const group = new Group();
   const made = createHeatLane(loftHouse(...edits), memoryOf(), store, group);
   return { lane: made, group };

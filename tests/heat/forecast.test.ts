@@ -4,9 +4,9 @@ import {
   emptyHeatMemory,
   expectedDuty,
   fitOf,
+  type HeatFit,
   heaterNeed,
-  hoursIfHeatersStop,
-  hoursIfStuckOn,
+  hoursLeft,
   hoursToLimit,
   temperatureAfter,
   tradeHeaterW,
@@ -17,6 +17,13 @@ import { fittedTo } from './learned.ts';
 import { type Simulated, simulateTank } from './simulated-tank.ts';
 
 const SLOTS_A_DAY = 96;
+
+type Now = { readonly tankC: number; readonly roomC: number; readonly otherW: number };
+const ifHeatersStop = (fit: HeatFit, now: Now, minC: number) =>
+  hoursLeft(fit, { ...now, heatingW: 0 }, minC, 'below');
+const ifStuckOn = (fit: HeatFit, now: Now, heatingW: number, maxC: number) =>
+  hoursLeft(fit, { ...now, heatingW }, maxC, 'above');
+
 const mean = (values: readonly number[]) =>
   values.reduce((sum, value) => sum + value, 0) / values.length;
 const tanks = Array.from({ length: runs(100).numRuns }, (_, i) => {
@@ -77,11 +84,11 @@ describe('what the heaters must give', () => {
       9,
     );
     const plain = { tankC: 25, roomC: 17 };
-    expect(hoursIfHeatersStop(half, { ...plain, otherW: 32 }, 21)).toEqual(
-      hoursIfHeatersStop(sure, { ...plain, otherW: 16 }, 21),
+    expect(ifHeatersStop(half, { ...plain, otherW: 32 }, 21)).toEqual(
+      ifHeatersStop(sure, { ...plain, otherW: 16 }, 21),
     );
-    expect(hoursIfStuckOn(half, { ...plain, otherW: 32 }, 160, 28)).toEqual(
-      hoursIfStuckOn(sure, { ...plain, otherW: 16 }, 160, 28),
+    expect(ifStuckOn(half, { ...plain, otherW: 32 }, 160, 28)).toEqual(
+      ifStuckOn(sure, { ...plain, otherW: 16 }, 160, 28),
     );
   });
 });
@@ -115,20 +122,20 @@ describe('the hours that are left', () => {
 
   it('follow the closed form', () => {
     // The other devices make up for the offset: a plain exponential towards the room.
-    expect(hoursIfHeatersStop(sure, at, 21).hours).toBeCloseTo(20 * Math.log(2), 9);
+    expect(ifHeatersStop(sure, at, 21).hours).toBeCloseTo(20 * Math.log(2), 9);
     // 160 W rest 20 K above the room: from 8 to 11 of those.
-    expect(hoursIfStuckOn(sure, at, 160, 28).hours).toBeCloseTo(20 * Math.log(12 / 9), 9);
+    expect(ifStuckOn(sure, at, 160, 28).hours).toBeCloseTo(20 * Math.log(12 / 9), 9);
   });
 
   it('are never, or none', () => {
-    expect(hoursIfHeatersStop(sure, at, 16)).toMatchObject({ hours: undefined, latest: undefined });
-    expect(hoursIfHeatersStop(sure, at, 25.5)).toEqual({ hours: 0, soonest: 0, latest: 0 });
-    expect(hoursIfStuckOn(sure, at, 40, 28).hours).toBeUndefined();
+    expect(ifHeatersStop(sure, at, 16)).toMatchObject({ hours: undefined, latest: undefined });
+    expect(ifHeatersStop(sure, at, 25.5)).toEqual({ hours: 0, soonest: 0, latest: 0 });
+    expect(ifStuckOn(sure, at, 40, 28).hours).toBeUndefined();
   });
 
   it('warn by the soonest where only the far end of the interval gets there', () => {
     // Rests at 27.9 °C by the best guess; a tank that loses less would pass 28 °C.
-    const edge = hoursIfStuckOn(sure, at, 87.5, 28);
+    const edge = ifStuckOn(sure, at, 87.5, 28);
     expect(edge.hours).toBeUndefined();
     expect(edge.soonest).toBeGreaterThan(0);
     expect(edge.latest).toBeUndefined();
@@ -144,9 +151,7 @@ describe('the hours that are left', () => {
       const now = { tankC: set, roomC: 18, otherW: 0 };
       const limit = what === 'stop' ? set - 3 : set + 2;
       const left =
-        what === 'stop'
-          ? hoursIfHeatersStop(fit, now, limit)
-          : hoursIfStuckOn(fit, now, heaterW, limit);
+        what === 'stop' ? ifHeatersStop(fit, now, limit) : ifStuckOn(fit, now, heaterW, limit);
       const heatingW = (what === 'stop' ? 0 : heaterW) - truth.offsetW;
       // The simulation's tanks store up to 6 % more or less than their geometry says.
       const hours = [0.94, 1.06].map((store) =>
@@ -164,7 +169,7 @@ describe('the hours that are left', () => {
   });
 
   it('end, when waited for, at the limit', () => {
-    const { hours } = hoursIfHeatersStop(sure, at, 22.5);
+    const { hours } = ifHeatersStop(sure, at, 22.5);
     const course = { tankC: 25, roomC: 17, heatingW: 16 - 16 };
     expect(temperatureAfter(sure, course, hours ?? Number.NaN)).toBeCloseTo(22.5, 9);
   });
