@@ -1,12 +1,7 @@
 import { dirname, resolve } from 'node:path';
 import { type Config, compareConfigs, formatProblems, loadConfig } from '../config/index.ts';
 import { createHeartbeat } from '../notify/index.ts';
-import {
-  createClimateBook,
-  createRefusalTally,
-  type Message,
-  type Refusal,
-} from '../readings/index.ts';
+import { createRefusalTally, type Message, type Refusal } from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
 import { type Clock, type Instant, type Logger, MINUTE } from '../units/index.ts';
 import type { CostsSeen } from '../watches/index.ts';
@@ -14,11 +9,10 @@ import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
 import { openBroker, rootOf } from './broker.ts';
 import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
 import { createCommitter } from './committer.ts';
-import { createCostLane } from './cost-lane.ts';
 import { Group } from './group.ts';
-import { createHeatLane } from './heat-lane.ts';
 import { type House, prepareHouse } from './house.ts';
 import { createKeeperDesk } from './keeper-desk.ts';
+import { createLanes } from './lanes.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
 import { monthCosts } from './month-cost.ts';
@@ -29,7 +23,6 @@ import { repricingRecord } from './repriced.ts';
 import { roomView } from './room-model.ts';
 import { startSchedule } from './schedule.ts';
 import type { Terms } from './terms.ts';
-import { createWatchLane } from './watch-lane.ts';
 
 export interface DaemonOptions {
   readonly config: Config;
@@ -86,11 +79,9 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   const { config } = house;
   const group = new Group();
   const memory = { read: store.states };
-  const climate = createClimateBook();
   const refusals = createRefusalTally();
-  const costs = createCostLane(house, memory, group);
-  const watches = createWatchLane(house, memory, group, logger, clock.now());
-  const heat = createHeatLane(house, memory, store, group);
+  const lanes = createLanes(house, { memory, store, group, logger, now: clock.now() });
+  const { costs, heat, watches } = lanes;
   const prices = createPriceIntake(store, logger);
   let received = 0;
   let lastLook = clock.now();
@@ -101,10 +92,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     store,
     logger,
     groupTime: config.store.group_time_s * 1000,
-    gather() {
-      costs.save();
-      group.observe(climate.drain());
-    },
+    gather: lanes.gather,
     committed(slots) {
       for (const slot of slots) books.touched(slot);
       void messenger.work();
@@ -146,11 +134,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   function receiveReadings(message: Message): void {
     const { readings, refusals: refused } = house.feeds.decode(message);
     refuse(refused, message.arrived);
-    for (const reading of readings) {
-      if (reading.from === 'plug') costs.take(reading);
-      else climate.add(reading);
-      watches.see(reading);
-    }
+    for (const reading of readings) lanes.take(reading);
     if (readings.length > 0 && !message.retained) lastReading = message.arrived;
   }
 
@@ -197,12 +181,12 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
 
   function tick(): void {
     const now = clock.now();
-    costs.reckon(now);
     prices.retry(now);
     lastLook = now;
-    heat.learn(now);
-    watches.look(now, broker.link.state, messenger.recipients, messenger.channelHealth(), {
-      expectedDuty: heat.expected,
+    lanes.look(now, {
+      link: broker.link.state,
+      recipients: messenger.recipients,
+      channels: messenger.channelHealth(),
       costs: { nights: NO_NIGHTS, month: monthCost(house.calendar, now) },
     });
     committer.added();
@@ -249,9 +233,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     committer.commit();
     messenger.reconfigure(loaded.config);
     house = next;
-    costs.refit(house);
-    heat.refit(house);
-    watches.refit(house, clock.now(), messenger.recipients);
+    lanes.refit(house, clock.now(), messenger.recipients);
     pricing.change(house);
     group.save('app', 'filters', { filters: filters() });
     committer.added();
