@@ -57,7 +57,7 @@ const factsOf = (alert: Alert, write: Writer) => ({
   opened: iso(alert.opened),
   acknowledged: iso(alert.acknowledged),
   closed: iso(alert.closed),
-  evidence: alert.evidence.map(evidenceOf),
+  evidence: alert.evidence.map((evidence) => evidenceOf(evidence, write)),
 });
 
 /** What the subject belongs to: a heater to its tank, a tank to its room. */
@@ -78,8 +78,18 @@ const KEYS = {
   'W/K': 'heat_loss_w_per_k',
 } as const;
 
-const evidenceOf = ({ what, value, unit, at }: Evidence) => ({
-  what,
-  [KEYS[unit]]: Number.isFinite(value) ? (unit === 'ms' ? value / 1000 : value) : null,
-  at: iso(at),
-});
+function evidenceOf({ what, value, unit, at, low, high, subject }: Evidence, write: Writer) {
+  const key = KEYS[unit];
+  const inUnit = (number: number): number | null =>
+    Number.isFinite(number) ? (unit === 'ms' ? number / 1000 : number) : null;
+  return {
+    what,
+    ...(subject === undefined
+      ? {}
+      : { subject: { kind: subject.kind, id: subject.id, name: write.name(subject) } }),
+    [key]: inUnit(value),
+    ...(low === undefined ? {} : { [`${key}_low`]: inUnit(low) }),
+    ...(high === undefined ? {} : { [`${key}_high`]: inUnit(high) }),
+    at: iso(at),
+  };
+}

@@ -187,6 +187,11 @@ function toldOf(alert: Alert, write: Writer, now: Instant): Told {
       if (found !== undefined) read.add(found);
       return found;
     },
+    readAll(word) {
+      const found = alert.evidence.filter(({ what }) => what === word);
+      for (const evidence of found) read.add(evidence);
+      return found;
+    },
     unread: () => alert.evidence.filter((evidence) => !read.has(evidence)),
   };
 }

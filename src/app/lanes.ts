@@ -53,8 +53,8 @@ export function createLanes(
     look(now, { link, recipients, channels, costs: seen }) {
       costs.reckon(now);
       heat.learn(now);
-      const expectedDuty = heat.expected;
-      watches.look(now, link, recipients, channels, { expectedDuty, costs: seen });
+      const { expected: expectedDuty, fits } = heat;
+      watches.look(now, link, recipients, channels, { expectedDuty, fits, costs: seen });
     },
     gather() {
       costs.save();

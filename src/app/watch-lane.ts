@@ -8,6 +8,7 @@ import {
   createWriter,
   deliveriesFor,
   endTending,
+  isSnoozed,
   type Judgment,
   judge,
   liveAlerts,
@@ -52,7 +53,7 @@ export interface WatchLane {
     link: LinkState,
     recipients: readonly Recipient[],
     channels: readonly ChannelFacts[],
-    seen: Pick<Moment, 'expectedDuty' | 'costs'>,
+    seen: Pick<Moment, 'expectedDuty' | 'fits' | 'costs'>,
   ): void;
   /** Puts what was learned since the last call into the group. */
   save(): void;
@@ -66,6 +67,8 @@ export interface WatchLane {
   endTending(tank: string, now: Instant): void;
   /** Those that run, the first to end first. */
   tendings(now: Instant): Tending[];
+  /** By the id of an alert, until when it is snoozed. */
+  snoozes(now: Instant): ReadonlyMap<string, Instant>;
   /** Open and acknowledged alerts, the worst first. */
   alerts(): Alert[];
   readonly latest: Latest;
@@ -175,6 +178,12 @@ export function createWatchLane(
       remember(beginTending(alertMemory, tank, until, now, by)),
     endTending: (tank, now) => remember(endTending(alertMemory, tank, now)),
     tendings: (now) => runningTendings(alertMemory, now),
+    snoozes: (now) =>
+      new Map(
+        Object.values(alertMemory.troubles)
+          .filter((trouble) => isSnoozed(trouble, now))
+          .map(({ alert, snoozedUntil }) => [alert.id, snoozedUntil as Instant]),
+      ),
 
     alerts: () =>
       liveAlerts(alertMemory)

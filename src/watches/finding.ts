@@ -40,6 +40,11 @@ export interface Evidence {
   readonly value: number;
   readonly unit: 'C' | 'K' | 'W' | 'fraction' | 'ms' | 'W/K';
   readonly at: Instant | undefined;
+  /** What the value may as well be, 19 times in 20; an end that is missing is open, or not known. */
+  readonly low?: number | undefined;
+  readonly high?: number | undefined;
+  /** What it is a number of, where that is not what the watch looks at. */
+  readonly subject?: Subject | undefined;
 }
 
 export interface Finding {

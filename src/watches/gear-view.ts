@@ -2,8 +2,8 @@ import { DAY, type Instant, MINUTE } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { GearPlan, PlannedGear } from './gear-plan.ts';
 import type { WatchPlan } from './plan.ts';
-import { patienceOf, type Sights } from './sights.ts';
-import type { PlugVoice } from './views.ts';
+import { type PlugVoice, voiceOf } from './plug-voice.ts';
+import type { Sights } from './sights.ts';
 
 /** A pump, light, air pump or mat as its watches see it. Powers in W. */
 export interface GearView {
@@ -18,21 +18,6 @@ export interface GearView {
 export interface GearInput {
   readonly config: WatchesConfig;
   readonly gear: GearView;
-}
-
-function voiceOf(plan: WatchPlan, sights: Sights, gear: PlannedGear, now: Instant): PlugVoice {
-  const plug = gear.plug === undefined ? undefined : sights.plugs.get(gear.plug);
-  if (plug === undefined) return 'no-plug';
-  if (!gear.alone) return 'plug-shared';
-  const { presence, heard, powerAt } = plug.sight;
-  if (presence === 'gone') return 'plug-gone';
-  if (powerAt === undefined) return 'no-power-seen';
-  const silence = now - (heard ?? powerAt);
-  if (silence <= plan.config.silence.at_least_min * MINUTE) return 'speaks';
-  const patience = patienceOf(plan, plug, now);
-  // A plug that reports on change and is known to be on the air stands by its last word.
-  const standsByIt = plug.manner === 'on-change' && presence === 'on' && patience.from !== 'told';
-  return silence > patience.allowed && !standsByIt ? 'plug-silent' : 'speaks';
 }
 
 /**

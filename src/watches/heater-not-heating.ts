@@ -2,7 +2,8 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { note, type PlugVoice, timeToLimit } from './views.ts';
+import { noteTimeLeft } from './tank-heat.ts';
+import { note, type PlugVoice } from './views.ts';
 
 export type HeaterNotHeatingReason =
   | 'no-draw-below-switch-on' // colder than where it usually starts, and nothing drawn
@@ -118,7 +119,7 @@ export function lookAtHeaterNotHeating(
   note(proof, 'room-temperature', tank.room, 'C');
   if (!draws) {
     note(proof, 'off-for', offFor, 'ms', heater.since);
-    note(proof, 'time-to-kept-min', timeToLimit(tank, 'below', 0), 'ms');
+    noteTimeLeft(proof, tank, 'min', 0);
   }
   if (cold.since !== undefined) {
     const confidence =

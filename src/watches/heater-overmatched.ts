@@ -2,7 +2,8 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { drewOf, note, type PlugVoice, timeToLimit } from './views.ts';
+import { type Figure, needW, noteReckoned, noteTimeLeft } from './tank-heat.ts';
+import { drewOf, note, type PlugVoice } from './views.ts';
 
 export type HeaterOvermatchedReason =
   | 'full-and-falling'
@@ -79,9 +80,9 @@ export function lookAtHeaterOvermatched(
   note(proof, 'two-hour-change', tank.longChange, 'K', tank.at);
   note(proof, 'room-temperature', tank.room, 'C');
   note(proof, 'power', heater.power, 'W', heater.powerAt);
-  note(proof, 'short-by', shortBy(input), 'W');
+  noteReckoned(proof, tank, 'short-by', shortBy(input), 'W');
   note(proof, 'kept-min', tank.keep.min, 'C');
-  note(proof, 'time-to-kept-min', timeToLimit(tank, 'below', heatingOf(input)), 'ms');
+  noteTimeLeft(proof, tank, 'min', heatingOf(input));
   return {
     state: next,
     finding: { ...finding('raised', 'full-and-falling', proof), confidence: 'likely' },
@@ -91,13 +92,20 @@ export function lookAtHeaterOvermatched(
 const heatingOf = ({ heater, others }: HeaterInput): number =>
   [heater, ...others].reduce((sum, { power }) => sum + (power ?? 0), 0);
 
-/** What is missing to hold the set point in this room, W; reckoned. */
-function shortBy(input: HeaterInput): number | undefined {
+/** What is missing to hold the set point in this room, W. */
+function shortBy(input: HeaterInput): Figure | undefined {
   const { tank, heater } = input;
-  if (tank.prior === undefined || tank.room === undefined) return undefined;
+  if (tank.room === undefined) return undefined;
   const held = heater.thermostat?.switchOn ?? tank.set ?? tank.keep.min;
-  const short = tank.prior.lossWPerK * (held - tank.room) - heatingOf(input);
-  return short > 0 ? short : undefined;
+  const need = needW(tank, held - tank.room);
+  const given = heatingOf(input);
+  if (need === undefined || need.value <= given) return undefined;
+  const { value, low, high } = need;
+  return {
+    value: value - given,
+    low: low === undefined ? undefined : Math.max(0, low - given),
+    high: high === undefined ? undefined : high - given,
+  };
 }
 
 const finding = (

@@ -2,7 +2,8 @@ import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { type HeaterView, note, type PlugVoice, type TankView, timeToLimit } from './views.ts';
+import { noteTimeLeft } from './tank-heat.ts';
+import { type HeaterView, note, type PlugVoice, type TankView } from './views.ts';
 
 /** Why it speaks, or does not. */
 export type HeaterStuckOnReason =
@@ -207,8 +208,7 @@ function proofOf(input: HeaterInput, threshold: Threshold, now: Instant): Eviden
   note(proof, 'room-temperature', tank.room, 'C');
   if (heater.drawing === true && heater.since !== undefined) {
     note(proof, 'drawing-for', now - heater.since, 'ms', heater.since);
-    const left = timeToLimit(tank, 'above', heater.power ?? 0);
-    note(proof, 'time-to-kept-max', left, 'ms');
+    noteTimeLeft(proof, tank, 'max', heater.power ?? 0);
   }
   return proof;
 }

@@ -1,8 +1,10 @@
+import { heaterNeed, needVariance, scatterOf, studentT } from '../heat/index.ts';
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
-import { drewOf, LONG_SPAN, note, type PlugVoice, TREND_SPAN } from './views.ts';
+import { noteReckoned } from './tank-heat.ts';
+import { drewOf, LONG_SPAN, note, type PlugVoice, type TankView, TREND_SPAN } from './views.ts';
 
 export type HeaterUnheardReason =
   | 'no-answer'
@@ -32,13 +34,27 @@ const SETTLE = 10 * MINUTE;
 /** A rise of this part of what is expected is an answer. */
 const RISES = 0.4;
 
-/** What its heat should have warmed the tank by, what is lost taken high, K. */
-function worthWithin({ tank, heater }: HeaterInput, span: Millis, now: Instant): number {
-  const { prior, middle, room } = tank;
+/** What the tank loses within a span, taken high, J. */
+function lostWithin({ prior, learned, middle, room }: TankView, span: Millis): number {
   if (prior === undefined || middle === undefined || room === undefined) return 0;
+  const seconds = span / 1000;
+  if (learned === undefined) {
+    return LOSS_UNSURE * prior.lossWPerK * Math.max(0, middle - room) * seconds;
+  }
+  const { fit } = learned;
+  // A lamp that is on now may have been off for most of the span.
+  const otherW = Math.min(learned.otherW, fit.meanOtherW);
+  const differenceK = middle - room;
+  const variance = needVariance(fit, differenceK, otherW) + scatterOf(fit, span / HOUR, 0);
+  const reach = studentT(fit.freedom) * Math.sqrt(variance);
+  return Math.max(0, heaterNeed(fit, differenceK, otherW) + reach) * seconds;
+}
+
+/** What its heat should have warmed the tank by, K. */
+function worthWithin({ tank, heater }: HeaterInput, span: Millis, now: Instant): number {
+  if (tank.prior === undefined) return 0;
   const given = (drewOf(heater, now, span).on / 1000) * (heater.onPower ?? 0);
-  const lost = LOSS_UNSURE * prior.lossWPerK * Math.max(0, middle - room) * (span / 1000);
-  return (given - lost) / prior.storeJPerK;
+  return (given - lostWithin(tank, span)) / tank.prior.storeJPerK;
 }
 
 /** Cooler water was poured in within the two hours, and it warms up again. */
@@ -94,7 +110,7 @@ export function lookAtHeaterUnheard(
   }
   const proof: Evidence[] = [];
   note(proof, 'tank-temperature', middle, 'C', tank.at);
-  note(proof, 'heat-worth', worth, 'K');
+  noteReckoned(proof, tank, 'heat-worth', { value: worth }, 'K');
   note(proof, 'two-hour-change', change, 'K', tank.at);
   note(proof, 'on-power', heater.onPower, 'W');
   note(proof, 'room-temperature', room, 'C');

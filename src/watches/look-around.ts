@@ -1,3 +1,4 @@
+import type { HeatFit } from '../heat/index.ts';
 import { type Instant, MINUTE } from '../units/index.ts';
 import type { ExpectedDuty } from './duty-unexplained.ts';
 import type { Finding, Subject, WatchName } from './finding.ts';
@@ -11,7 +12,7 @@ import type { PlannedRoom, PlannedTank, WatchPlan } from './plan.ts';
 import { lookAtPlugSilent } from './plug-silent.ts';
 import { lookAtProbeFrozen, type ProbeFrozenInput } from './probe-frozen.ts';
 import { lookAtProbeSilent } from './probe-silent.ts';
-import { lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
+import { type HeatedTank, lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
 import {
   freshTemperature,
   patienceOf,
@@ -51,6 +52,8 @@ export interface Moment {
   readonly connectedSince: Instant | undefined;
   /** By tank: what its fitted heat loss expects of its heaters. Left out where nothing is fitted. */
   readonly expectedDuty?: ReadonlyMap<string, ExpectedDuty> | undefined;
+  /** By tank: what was learned of its heat loss. What is not fitted yet goes by geometry. */
+  readonly fits?: ReadonlyMap<string, HeatFit> | undefined;
   /** What the books and the forecast know of money; left out, the watches of costs know nothing. */
   readonly costs?: CostsSeen | undefined;
 }
@@ -59,6 +62,8 @@ export interface Moment {
 export type WatchStates = ReadonlyMap<string, unknown>;
 
 const BRIEF = 30 * MINUTE;
+
+type TankViews = ReadonlyMap<string, TankView>;
 
 /**
  * All watches look once. Cheap enough for every ten seconds, and right at steps of ten minutes.
@@ -94,18 +99,22 @@ export function lookAround(
     looks.push({ key, watch, subject, room, tank, plug, finding, state, changed });
   }
 
-  const air = new Map<string, number | undefined>();
+  const views = new Map<string, TankView>();
   for (const room of plan.rooms.values()) {
-    air.set(room.id, roomTemperature(plan, sights, room.id, now));
+    const air = roomTemperature(plan, sights, room.id, now);
+    for (const id of room.tanks) {
+      const tank = plan.tanks.get(id);
+      const known = { room: air, fit: moment.fits?.get(id) };
+      if (tank !== undefined) views.set(id, viewTank(plan, sights, tank, known, now));
+    }
     const place = { room: room.id, tank: undefined, plug: undefined };
     look('room-cooling', 'room', room.id, place, lookAtRoomCooling, () =>
-      roomInput(plan, sights, room, air.get(room.id), now),
+      roomInput(plan, sights, room, { temperature: air, views }, now),
     );
   }
-  const views = new Map<string, TankView>();
   for (const tank of plan.tanks.values()) {
-    const view = viewTank(plan, sights, tank, air.get(tank.room), now);
-    views.set(tank.id, view);
+    const view = views.get(tank.id);
+    if (view === undefined) continue;
     const heaters = seenOf(plan, sights, tank.heaters, now);
     const place = { room: tank.room, tank: tank.id, plug: undefined };
     const input = (): TankInput => tankInput(tank, view, heaters);
@@ -247,7 +256,7 @@ function roomInput(
   plan: WatchPlan,
   sights: Sights,
   room: PlannedRoom,
-  temperature: number | undefined,
+  { temperature, views }: Pick<RoomInput, 'temperature'> & { readonly views: TankViews },
   now: Instant,
 ): RoomInput {
   const probes = room.probes.flatMap((id) => sights.probes.get(id) ?? []);
@@ -264,23 +273,23 @@ function roomInput(
     temperature,
     at: fresh[0]?.sight.temperatureAt,
     fallen: falls[(falls.length - 1) >> 1],
-    weakest: weakestTank(plan, sights, room),
+    tanks: heatedTanks(plan, sights, room, views),
   };
 }
 
-/** The tank of a room whose heaters fail first when it gets colder, by its reckoned heat loss. */
-function weakestTank(plan: WatchPlan, sights: Sights, room: PlannedRoom): RoomInput['weakest'] {
-  let weakest: RoomInput['weakest'];
-  for (const id of room.tanks) {
-    const tank = plan.tanks.get(id);
-    if (tank?.prior === undefined || tank.heaters.length === 0) continue;
-    const watts = tank.heaters
+/** The tanks of a room that have heaters, and all that those can give. */
+const heatedTanks = (
+  plan: WatchPlan,
+  sights: Sights,
+  room: PlannedRoom,
+  views: TankViews,
+): HeatedTank[] =>
+  room.tanks.flatMap((id) => {
+    const view = views.get(id);
+    const heaters = plan.tanks.get(id)?.heaters ?? [];
+    if (view === undefined || heaters.length === 0) return [];
+    const heaterW = heaters
       .flatMap((heater) => sights.heaters.get(heater) ?? [])
-      .reduce((sum, heater) => sum + (heater.sight.onPower ?? heater.plan.nameplate), 0);
-    const holdsDownTo = tank.keep.min - watts / tank.prior.lossWPerK;
-    if (weakest === undefined || holdsDownTo > weakest.holdsDownTo) {
-      weakest = { tank: id, holdsDownTo };
-    }
-  }
-  return weakest;
-}
+      .reduce((sum, { sight, plan: { nameplate } }) => sum + (sight.onPower ?? nameplate), 0);
+    return [{ id, heat: view, heaterW }];
+  });

@@ -1,4 +1,10 @@
-import { type HeatPrior, priorFromGeometry, type TankShape, usualSetting } from '../heat/index.ts';
+import {
+  type HeatPrior,
+  heatIntoWater,
+  priorFromGeometry,
+  type TankShape,
+  usualSetting,
+} from '../heat/index.ts';
 import { type LocalDate, type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import { type GearPlan, planGear } from './gear-plan.ts';
@@ -44,6 +50,7 @@ export interface WatchedSite {
         readonly kind: string;
         readonly nameplate_w: number;
         readonly plug?: string | undefined;
+        readonly heat_into_water?: number | undefined;
       }
     >
   >;
@@ -61,8 +68,20 @@ export interface PlannedTank {
   readonly probes: readonly string[];
   readonly heaters: readonly string[];
   readonly chillers: readonly string[];
+  /** What else warms its water: devices that are its own alone. */
+  readonly others: readonly PlannedWarmth[];
   /** Reckoned from geometry; undefined where the tank's size is not told. */
   readonly prior: HeatPrior | undefined;
+}
+
+/** A device, no heater, part of whose power ends as heat in a tank's water. */
+export interface PlannedWarmth {
+  readonly id: string;
+  readonly plug: string | undefined;
+  /** False where other devices hang on its plug. */
+  readonly alone: boolean;
+  /** `heatIntoWater`, more than 0. */
+  readonly intoWater: number;
 }
 
 export interface PlannedRoom {
@@ -151,18 +170,48 @@ function planned(
   const heaters = new Map<string, PlannedHeater>();
   for (const [id, { device, tank }] of served) {
     if (device.kind !== kind || tank === undefined) continue;
-    const { plug, nameplate_w: nameplate } = device;
+    const { nameplate_w: nameplate } = device;
     const housing = site.tanks[tank]?.housing;
     heaters.set(id, {
       id,
       config: thresholdsFor(site.watches, { housing, tank, device: id }),
       tank,
-      plug: plug !== undefined && plug in site.plugs ? plug : undefined,
+      plug: plugOf(device, site),
       nameplate,
-      alone: (onPlug.get(plug ?? '') ?? []).every((other) => other === id),
+      alone: isAlone(id, device, onPlug),
     });
   }
   return heaters;
+}
+
+const plugOf = ({ plug }: Device, { plugs }: WatchedSite): string | undefined =>
+  plug !== undefined && Object.hasOwn(plugs, plug) ? plug : undefined;
+
+const isAlone = (id: string, { plug }: Device, onPlug: Groups): boolean =>
+  (onPlug.get(plug ?? '') ?? []).every((other) => other === id);
+
+/** By tank, the same devices that its heat loss is learned with, heaters left out. */
+function warmths(
+  site: WatchedSite,
+  served: Served,
+  onPlug: Groups,
+): ReadonlyMap<string, PlannedWarmth[]> {
+  const byTank = new Map<string, PlannedWarmth[]>();
+  for (const [id, { device }] of served) {
+    const { kind, tank, moved } = device;
+    const intoWater = heatIntoWater(device);
+    if (tank === undefined || moved !== undefined || kind === 'heater' || intoWater === 0) continue;
+    const warmth = {
+      id,
+      plug: plugOf(device, site),
+      alone: isAlone(id, device, onPlug),
+      intoWater,
+    };
+    const known = byTank.get(tank);
+    if (known === undefined) byTank.set(tank, [warmth]);
+    else known.push(warmth);
+  }
+  return byTank;
 }
 
 const told = (seconds: number | undefined): Millis | undefined =>
@@ -186,7 +235,7 @@ export function planWatches(site: WatchedSite, today?: LocalDate): WatchPlan {
   const chillers = planned('chiller', site, served, onPlug);
   return {
     config: site.watches,
-    tanks: plannedTanks(site, heaters, chillers),
+    tanks: plannedTanks(site, heaters, chillers, warmths(site, served, onPlug)),
     rooms: plannedRooms(site),
     plugs: plannedPlugs(site, served, { heaters, chillers }, onPlug),
     probes: mapped(site.probes, (id, probe) => ({
@@ -212,6 +261,7 @@ function plannedTanks(
   site: WatchedSite,
   heaters: ReadonlyMap<string, PlannedHeater>,
   chillers: ReadonlyMap<string, PlannedHeater>,
+  others: ReadonlyMap<string, PlannedWarmth[]>,
 ): Map<string, PlannedTank> {
   const probes = grouped(Object.entries(site.probes), (probe) => probe.tank);
   const inTank = grouped(heaters, (heater) => heater.tank);
@@ -227,6 +277,7 @@ function plannedTanks(
       probes: probes.get(id) ?? [],
       heaters: inTank.get(id) ?? [],
       chillers: cooling.get(id) ?? [],
+      others: others.get(id) ?? [],
       prior: priorFromGeometry(tank, usualSetting(tank)),
     };
   });

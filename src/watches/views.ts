@@ -1,29 +1,28 @@
-import { type HeatPrior, hoursToLimit, type Thermostat } from '../heat/index.ts';
+import type { HeatFit, Thermostat } from '../heat/index.ts';
 import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { drewWithin, type Stretch } from './duty.ts';
 import type { Evidence } from './finding.ts';
 import type { HeaterSight } from './heater-sight.ts';
 import type { PlannedTank, WatchPlan } from './plan.ts';
+import { type PlugVoice, voiceOf } from './plug-voice.ts';
 import {
   freshTemperature,
   middleTemperature,
-  patienceOf,
   type Sights,
   type WatchedHeater,
   type WatchedProbe,
 } from './sights.ts';
+import { learnedHeat, type TankHeat } from './tank-heat.ts';
 import { moved } from './trail.ts';
 
+export type { PlugVoice } from './plug-voice.ts';
+
 /** A tank as its watches see it at one moment. Temperatures in °C. */
-export interface TankView {
-  readonly keep: PlannedTank['keep'];
+export interface TankView extends TankHeat {
   readonly set: number | undefined;
-  readonly prior: HeatPrior | undefined;
   readonly probes: number;
-  /** What the probes say that are not silent. */
+  /** What the probes say that are not silent; `middle` is their median. */
   readonly temperatures: readonly number[];
-  /** Their median. */
-  readonly middle: number | undefined;
   /** When the newest of them was measured. */
   readonly at: Instant | undefined;
   /** How far the water has moved within half an hour, K. */
@@ -32,20 +31,10 @@ export interface TankView {
   readonly longChange: number | undefined;
   /** When a probe last moved faster than water can. */
   readonly jumped: Instant | undefined;
-  readonly room: number | undefined;
 }
 
 export const TREND_SPAN = (30 * MINUTE) as Millis;
 export const LONG_SPAN = (2 * HOUR) as Millis;
-
-/** Why a heater's plug tells nothing, or that it speaks. */
-export type PlugVoice =
-  | 'speaks'
-  | 'no-plug'
-  | 'plug-shared' // what else hangs on the plug cannot be told from it
-  | 'no-power-seen'
-  | 'plug-silent'
-  | 'plug-gone';
 
 /** A heater as its watches see it. Powers in W. */
 export interface HeaterView {
@@ -103,7 +92,7 @@ export function viewTank(
   plan: WatchPlan,
   sights: Sights,
   tank: PlannedTank,
-  room: number | undefined,
+  { room, fit }: { readonly room: number | undefined; readonly fit: HeatFit | undefined },
   now: Instant,
 ): TankView {
   const probes = probesOf(sights, tank.probes);
@@ -118,6 +107,7 @@ export function viewTank(
     keep: tank.keep,
     set: tank.set,
     prior: tank.prior,
+    learned: learnedHeat(plan, sights, tank, fit, now),
     probes: probes.length,
     temperatures: values,
     middle: low === undefined || high === undefined ? undefined : (low + high) / 2,
@@ -129,20 +119,17 @@ export function viewTank(
   };
 }
 
-function voiceOf(plan: WatchPlan, sights: Sights, heater: WatchedHeater, now: Instant): PlugVoice {
-  const plug = heater.plug === undefined ? undefined : sights.plugs.get(heater.plug);
-  if (plug === undefined) return 'no-plug';
-  if (!heater.plan.alone) return 'plug-shared';
-  if (plug.sight.presence === 'gone') return 'plug-gone';
-  if (heater.sight.powerAt === undefined || heater.sight.drawing === undefined) {
-    return 'no-power-seen';
-  }
-  const patience = patienceOf(plan, plug, now);
-  // A plug that reports on change and is known to be on the air stands by its last word.
-  const standsByIt =
-    plug.manner === 'on-change' && plug.sight.presence === 'on' && patience.from !== 'told';
-  const silence = now - (plug.sight.heard ?? heater.sight.powerAt);
-  return silence > patience.allowed && !standsByIt ? 'plug-silent' : 'speaks';
+/** Its plug may speak, and yet nothing be known of the heater: what it draws lies between on and off. */
+function voiceOfHeater(
+  plan: WatchPlan,
+  sights: Sights,
+  { plan: { alone }, plug, sight }: WatchedHeater,
+  now: Instant,
+): PlugVoice {
+  const voice = voiceOf(plan, sights, { plug, alone }, now);
+  const isTold = voice === 'speaks' || voice === 'plug-silent';
+  const isSeen = sight.powerAt !== undefined && sight.drawing !== undefined;
+  return isTold && !isSeen ? 'no-power-seen' : voice;
 }
 
 export function viewHeater(
@@ -154,7 +141,7 @@ export function viewHeater(
   const { sight } = heater;
   const offs = sight.thermostat?.offs ?? [];
   return {
-    voice: voiceOf(plan, sights, heater, now),
+    voice: voiceOfHeater(plan, sights, heater, now),
     drawing: sight.drawing,
     since: sight.since,
     power: sight.power,
@@ -166,21 +153,6 @@ export function viewHeater(
     runs: sight.runs,
     sight,
   };
-}
-
-/** Time until the kept range is left at this heating, reckoned; undefined when never or unknown. */
-export function timeToLimit(
-  tank: TankView,
-  side: 'above' | 'below',
-  heatingW: number,
-): Millis | undefined {
-  if (tank.middle === undefined || tank.room === undefined || tank.prior === undefined) {
-    return undefined;
-  }
-  const course = { tankC: tank.middle, roomC: tank.room, heatingW };
-  const limit = side === 'above' ? tank.keep.max : tank.keep.min;
-  const hours = hoursToLimit(tank.prior, course, limit, side);
-  return hours === undefined ? undefined : (Math.round(hours * HOUR) as Millis);
 }
 
 /** Adds one piece of evidence, or none where the value is not known. */

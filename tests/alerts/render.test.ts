@@ -10,7 +10,7 @@ import {
   renderJson,
   renderText,
 } from '../../src/alerts/index.ts';
-import { later, MINUTE } from '../../src/units/index.ts';
+import { DAY, later, MINUTE } from '../../src/units/index.ts';
 import { evidence, finding, look, NIGHT } from './looks.ts';
 
 const names = {
@@ -30,7 +30,8 @@ const raised = look({
       evidence('switch-off', 25.6, 'C'),
       evidence('power', 148, 'W', later(NIGHT, 9 * MINUTE)),
       evidence('kept-max', 28, 'C'),
-      evidence('time-to-kept-max', 100 * MINUTE, 'ms'),
+      { ...evidence('time-to-kept-max', 100 * MINUTE, 'ms'), low: 80 * MINUTE, high: 130 * MINUTE },
+      evidence('learned-over', 12 * DAY, 'ms'),
     ],
   }),
 });
@@ -60,6 +61,14 @@ describe('the JSON of an alert', () => {
         evidence('x', 1, unit),
       ),
     });
+    const [first = evidence('x', 1, 'C')] = opened().evidence;
+    const banded = {
+      ...first,
+      low: 26,
+      high: 26.2,
+      subject: { kind: 'tank', id: 'discus' },
+    } as const;
+    json.evidence.push(...jsonOf({ ...opened(), evidence: [banded] }).evidence);
     const keys = [
       ...Object.keys(json),
       ...Object.keys(json.text),
@@ -67,6 +76,24 @@ describe('the JSON of an alert', () => {
       ...json.evidence.flatMap((one: object) => Object.keys(one)),
     ];
     for (const key of keys) expect(page).toMatch(new RegExp(`\\b${key}\\b`));
+  });
+
+  it('says of a number what it may as well be, and what it is a number of', () => {
+    const tank = { kind: 'tank', id: 'discus' } as const;
+    const left = {
+      ...evidence('time-to-kept-min', 7_200_000, 'ms'),
+      low: 3_600_000,
+      subject: tank,
+    };
+    expect(jsonOf({ ...opened(), evidence: [left] }).evidence).toEqual([
+      {
+        what: 'time-to-kept-min',
+        subject: { ...tank, name: 'Discus basin' },
+        duration_s: 7200,
+        duration_s_low: 3600,
+        at: null,
+      },
+    ]);
   });
 
   it('gives lengths of time in seconds, and null where a number is none', () => {

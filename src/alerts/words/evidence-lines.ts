@@ -21,6 +21,8 @@ const LINES: Readonly<Record<string, (value: string, told: Told, evidence: Evide
   duty: (value) => `It worked for ${value} of the time.`,
   'duty-span': (value) => `Looked at over ${value}.`,
   'short-by': (value) => `About ${value} are missing (reckoned).`,
+  'tanks-short': (value) => `So it is with ${value} of the heated tanks here.`,
+  'learned-over': (value) => `Its heat was learned over ${value}.`,
   'heat-worth': (value) => `The heat given is worth ${value} (reckoned).`,
   'switches-every': (value) => `It switches about every ${value}.`,
   'constant-for': (value) => `It has said the same for ${value}.`,
@@ -40,8 +42,13 @@ const LINES: Readonly<Record<string, (value: string, told: Told, evidence: Evide
 
 export function evidenceLine(told: Told, evidence: Evidence): string {
   const value = told.write.value(evidence);
+  const { subject } = evidence;
+  if (subject !== undefined) return `${told.write.name(subject)}: ${bareLine(evidence, value)}`;
   const line = LINES[evidence.what];
-  if (line !== undefined) return line(value, told, evidence);
+  return line === undefined ? bareLine(evidence, value) : line(value, told, evidence);
+}
+
+function bareLine(evidence: Evidence, value: string): string {
   const words = evidence.what.replaceAll('-', ' ');
   return `${words.charAt(0).toUpperCase()}${words.slice(1)}: ${value}.`;
 }

@@ -1,4 +1,11 @@
-import { asSure, sentence, timeLeft, type WatchWords, worded } from './told.ts';
+import type { Evidence } from '../../watches/index.ts';
+import { asSure, knownBy, sentence, type Told, timeLeft, type WatchWords, worded } from './told.ts';
+
+function shortLine(told: Told, { value, low, high }: Evidence): string {
+  const { power } = told.write;
+  const band = low === undefined || high === undefined ? '' : `: ${power(low)} to ${power(high)}`;
+  return `To hold its temperature in this room about ${power(value)} are missing (${knownBy(told)}${band}).`;
+}
 
 export const heaterOvermatched: WatchWords = {
   title: (told) =>
@@ -19,14 +26,14 @@ export const heaterOvermatched: WatchWords = {
     const now = worded(told, 'tank-temperature');
     const room = worded(told, 'room-temperature');
     const draw = worded(told, 'power');
-    const short = worded(told, 'short-by');
+    const short = told.read('short-by');
     return [
       sentence(
         duty && span && `It heated for ${duty} of the last ${span}`,
         draw && `it draws ${draw}`,
       ),
       sentence(now && `${told.medium} is ${now}`, room && `the room is ${room}`),
-      short && `To hold its temperature in this room about ${short} are missing (reckoned).`,
+      short && shortLine(told, short),
       timeLeft(told, 'min'),
     ];
   },

@@ -1,4 +1,4 @@
-import { asSure, sentence, type WatchWords, worded } from './told.ts';
+import { asSure, knownBy, sentence, type WatchWords, worded } from './told.ts';
 
 export const heaterUnheard: WatchWords = {
   title: (told) =>
@@ -21,7 +21,8 @@ export const heaterUnheard: WatchWords = {
     const draw = worded(told, 'on-power');
     return [
       sentence(
-        worth && `Within two hours its heat should have warmed the tank by ${worth} (reckoned)`,
+        worth &&
+          `Within two hours its heat should have warmed the tank by ${worth} (${knownBy(told)})`,
         moved &&
           `it ${moved.value < 0 ? 'fell' : 'rose'} by ${told.write.difference(Math.abs(moved.value))}`,
       ),

@@ -1,4 +1,33 @@
-import { asSure, sentence, type WatchWords, worded } from './told.ts';
+import type { Evidence } from '../../watches/index.ts';
+import {
+  asSure,
+  knownBy,
+  reckonedTime,
+  sentence,
+  type Told,
+  type WatchWords,
+  worded,
+} from './told.ts';
+
+/** Down to which room temperature a tank is held, and when it will not be any more. */
+function heldLine(told: Told, held: Evidence): string {
+  const { subject } = held;
+  const tank = subject === undefined ? 'The weakest tank' : told.write.name(subject);
+  const least = told.write.value(held);
+  const known = knownBy(told, subject);
+  const room = told.read('room-temperature');
+  if (room === undefined || room.value >= held.value) {
+    return `${tank} is held down to a room of ${least} (${known}).`;
+  }
+  const left = told
+    .readAll('time-to-kept-min')
+    .find((evidence) => evidence.subject?.id === subject?.id);
+  const holds = `${tank} will not hold: its heaters do down to a room of ${least}`;
+  if (left === undefined) return `${holds} (${known}).`;
+  return left.value <= 0
+    ? `${holds} (${known}). It is already below its kept minimum.`
+    : `${holds}. It passes its kept minimum in about ${reckonedTime(told, left)}.`;
+}
 
 export const roomCooling: WatchWords = {
   title: (told) =>
@@ -17,14 +46,12 @@ export const roomCooling: WatchWords = {
     const now = worded(told, 'room-temperature');
     const fall = worded(told, 'fall');
     const within = worded(told, 'within');
-    const least = worded(told, 'holds-down-to');
     return [
       sentence(
         now && `The room is ${now}`,
         fall && `it fell by ${fall}${within === undefined ? '' : ` within ${within}`}`,
       ),
-      least &&
-        `By reckoning, the weakest heaters hold their tank down to a room temperature of ${least}.`,
+      ...told.readAll('holds-down-to').map((held) => heldLine(told, held)),
     ];
   },
   todo: () => [

@@ -1,5 +1,5 @@
 import { HOUR, type Instant, MINUTE } from '../../units/index.ts';
-import type { Evidence } from '../../watches/index.ts';
+import type { Evidence, Subject } from '../../watches/index.ts';
 import type { Alert } from '../alert.ts';
 import type { Caution } from '../cautions.ts';
 import type { Writer } from '../writer.ts';
@@ -18,6 +18,8 @@ export interface Told {
   readonly dry: boolean;
   /** Evidence by its first known word; what was read gets no line of its own any more. */
   read(...words: readonly string[]): Evidence | undefined;
+  /** All evidence of this word, as of several tanks; it gets no line of its own any more. */
+  readAll(word: string): readonly Evidence[];
   /** What no sentence has read so far. */
   unread(): readonly Evidence[];
 }
@@ -63,11 +65,33 @@ export function timeLeft(told: Told, side: 'max' | 'min'): string | undefined {
   const name = side === 'max' ? 'the kept maximum' : 'the kept minimum';
   const edge = limit === undefined ? name : `${name} of ${limit}`;
   if (left.value <= 0) return `It is already past ${edge}.`;
-  return `If this goes on, it passes ${edge} in about ${told.write.length(coarse(left.value))} (reckoned).`;
+  return `If this goes on, it passes ${edge} in about ${reckonedTime(told, left)}.`;
+}
+
+/** A time to come, with its band where it was learned, and how it is known. */
+export function reckonedTime(told: Told, { value, low, high, subject }: Evidence): string {
+  const write = (ms: number, round = Math.floor) => told.write.length(coarse(ms, round));
+  const known = knownBy(told, subject);
+  if (low === undefined) return `${write(value)} (${known})`;
+  const band =
+    high === undefined
+      ? `${write(low)} at the soonest`
+      : `${write(low)} to ${write(high, Math.ceil)}`;
+  return `${write(value)} (${known}: ${band})`;
+}
+
+/** How what is reckoned of a tank's heat is known. */
+export function knownBy(told: Told, subject?: Subject): string {
+  const learned = told
+    .readAll('learned-over')
+    .find((evidence) => evidence.subject?.id === subject?.id);
+  return learned === undefined
+    ? 'reckoned from its size'
+    : `as learned over ${told.write.value(learned)}`;
 }
 
 /** A reckoned time to the precision it deserves. */
-function coarse(ms: number): number {
+function coarse(ms: number, round: (steps: number) => number): number {
   const step = ms < HOUR ? 5 * MINUTE : ms < 10 * HOUR ? 10 * MINUTE : HOUR;
-  return Math.max(step, Math.floor(ms / step) * step);
+  return Math.max(step, round(ms / step) * step);
 }
