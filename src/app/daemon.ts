@@ -164,6 +164,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     config: () => house.config,
     publish: (...message) => broker.link.publish(...message),
     added: () => committer.added(),
+    commit: committer.commit,
     clock,
     logger,
   });
@@ -250,6 +251,8 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
       repricing: pricing.progress,
       latest: watches.latest,
       alerts: watches.alerts(),
+      snoozes: watches.snoozes(clock.now()),
+      tendings: watches.tendings(clock.now()),
       writer: watches.writer,
       now: clock.now(),
       broker: {

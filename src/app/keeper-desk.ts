@@ -1,3 +1,4 @@
+import { alertText } from '../alerts/index.ts';
 import type { Config } from '../config/index.ts';
 import type { BrokerLink } from '../mqtt/index.ts';
 import type { Message } from '../readings/index.ts';
@@ -5,7 +6,13 @@ import type { Store } from '../storage/index.ts';
 import { type Clock, type Instant, type Logger, later, MINUTE } from '../units/index.ts';
 import type { Group } from './group.ts';
 import type { HeatLane } from './heat-lane.ts';
-import { attend, type Outcome, REQUEST_HOLDS, readRequest } from './requests.ts';
+import {
+  attend,
+  type KeeperRequest,
+  type Outcome,
+  REQUEST_HOLDS,
+  readRequest,
+} from './requests.ts';
 import type { WatchLane } from './watch-lane.ts';
 
 /** Where keepers ask the running daemon for something, and are answered. */
@@ -13,6 +20,8 @@ export interface KeeperDesk {
   /** The MQTT topic on which it is asked; answers go out beside it. */
   readonly topic: string;
   hear(message: Message): void;
+  /** What the page asks; as with commands, it is on the disk before the answer says so. */
+  ask(request: KeeperRequest): Outcome;
   /** What commands have asked since. An answer is told when what it says is on the disk. */
   attendCommands(): void;
 }
@@ -27,13 +36,25 @@ export function createKeeperDesk(parts: {
   publish: BrokerLink['publish'];
   /** Something was added to the group. */
   added: () => void;
+  /** Commits what was added; false when the store did not take it. */
+  commit: () => boolean;
   clock: Clock;
   logger: Logger;
 }): KeeperDesk {
   const { root, store, group, watches, heat, config, clock, logger } = parts;
   const topic = `${root}/requests`;
 
-  function answerTo(asked: unknown, by: string): Outcome {
+  /** Keepers at the page read names; commands and programs go by ids. */
+  function nameOf(id: string): string {
+    const { tanks } = config();
+    if (Object.hasOwn(tanks, id)) return `‘${watches.writer.name({ kind: 'tank', id })}’`;
+    const alert = watches.alerts().find((live) => live.id === id);
+    return alert === undefined
+      ? `‘${id}’`
+      : `‘${alertText(alert, watches.writer, clock.now()).title}’`;
+  }
+
+  function answerTo(asked: unknown, by: 'page' | 'command' | 'mqtt'): Outcome {
     const request = readRequest(asked);
     if (typeof request === 'string') return { done: false, words: request };
     const now = clock.now();
@@ -44,6 +65,7 @@ export function createKeeperDesk(parts: {
       tendingMinutes: alerts.tending_min,
       hasTank: (id) => Object.hasOwn(tanks, id),
       by,
+      called: by === 'page' ? nameOf : (id) => id,
       clockTime: clockTimeOf(site),
     });
     if (outcome.done && request.do === 'begin-tending') {
@@ -65,6 +87,11 @@ export function createKeeperDesk(parts: {
       // When it fails there is no connection, and nobody to hear it.
       parts.publish(`${root}/answers`, answer, { qos: 1, retain: false }).catch(() => {});
     },
+    ask(request) {
+      const outcome = answerTo(request, 'page');
+      if (!outcome.done || parts.commit()) return outcome;
+      return { done: false, words: `${outcome.words}; ${NOT_ON_DISK}` };
+    },
     attendCommands() {
       for (const { number, at, request } of store.requests()) {
         const now = clock.now();
@@ -72,12 +99,16 @@ export function createKeeperDesk(parts: {
         const outcome = isStale
           ? { done: false, words: 'it was asked too long ago; ask again' }
           : answerTo(request, 'command');
-        group.answer({ number, at: now, ...outcome });
+        const { done, words } = outcome;
+        group.answer({ number, at: now, done, words });
         parts.added();
       }
     },
   };
 }
+
+const NOT_ON_DISK =
+  'but the disk takes nothing now: if the daemon ends before it does, this is forgotten';
 
 /** Undefined for what is no JSON. */
 function parsed(payload: Uint8Array): unknown {

@@ -1,7 +1,7 @@
 import { CodedError, type Instant, later, MINUTE } from '../units/index.ts';
 import type { WatchLane } from './watch-lane.ts';
 
-/** What a keeper asks of the running daemon, by command or over MQTT. */
+/** What a keeper asks of the running daemon: on the page, by command or over MQTT. */
 export type KeeperRequest =
   | { readonly do: 'acknowledge'; readonly alert: string }
   | { readonly do: 'snooze'; readonly alert: string; readonly minutes: number }
@@ -12,6 +12,8 @@ export type KeeperRequest =
 export interface Outcome {
   readonly done: boolean;
   readonly words: string;
+  /** The code of the error that refused it. */
+  readonly code?: string;
 }
 
 /** A request that has waited longer was meant for another moment. */
@@ -49,6 +51,8 @@ export interface Attendance {
   readonly hasTank: (id: string) => boolean;
   /** 'page', 'command' or 'mqtt'. */
   readonly by: string;
+  /** How the answer calls the alert or the tank with this id. */
+  readonly called: (id: string) => string;
   readonly clockTime: (at: Instant) => string;
 }
 
@@ -59,31 +63,35 @@ export function attend(request: KeeperRequest, at: Attendance): Outcome {
   } catch (error) {
     if (!(error instanceof CodedError)) throw error;
     const remedy = error.remedy === undefined ? '' : `; ${error.remedy}`;
-    return { done: false, words: `${error.code}: ${error.message}${remedy}` };
+    return {
+      done: false,
+      words: `${error.code}: ${error.message}${remedy}`,
+      code: error.code,
+    };
   }
 }
 
 function doneWords(request: KeeperRequest, at: Attendance): string {
-  const { watches, now, hasTank, clockTime } = at;
+  const { watches, now, hasTank, called, clockTime } = at;
   switch (request.do) {
     case 'acknowledge':
       watches.acknowledge(request.alert, now);
-      return `${request.alert} is acknowledged`;
+      return `${called(request.alert)} is acknowledged`;
     case 'snooze': {
       const until = later(now, request.minutes * MINUTE);
       watches.snooze(request.alert, until, now);
-      return `${request.alert} is silent until ${clockTime(until)}`;
+      return `${called(request.alert)} is silent until ${clockTime(until)}`;
     }
     case 'begin-tending': {
       requireTank(request.tank, hasTank);
       const until = later(now, (request.minutes ?? at.tendingMinutes) * MINUTE);
       watches.beginTending(request.tank, until, now, at.by);
-      return `${request.tank} is being tended until ${clockTime(until)}; too much heat is told all the same`;
+      return `${called(request.tank)} is being tended until ${clockTime(until)}; too much heat is told all the same`;
     }
     case 'end-tending':
       requireTank(request.tank, hasTank);
       watches.endTending(request.tank, now);
-      return `${request.tank} is watched again`;
+      return `${called(request.tank)} is watched again`;
   }
 }
 

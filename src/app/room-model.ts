@@ -1,10 +1,11 @@
-import { type Alert, alertText, type Writer } from '../alerts/index.ts';
+import { type Alert, alertText, type Tending, type Writer } from '../alerts/index.ts';
 import { type Account, type AccountBook, type Figures, missing } from '../books/index.ts';
 import { sharesIn } from '../shares/index.ts';
 import type { Instant, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
 import type { DeviceView, RoomView, SpanSums, Sum, TankView } from '../web/index.ts';
 import type { House } from './house.ts';
 import type { Latest } from './latest.ts';
+import { nextMorning } from './morning.ts';
 import type { RateNow } from './rate-now.ts';
 
 export interface RoomModelInput {
@@ -14,6 +15,8 @@ export interface RoomModelInput {
   readonly repricing: number | undefined;
   readonly latest: Latest;
   readonly alerts: readonly Alert[];
+  readonly snoozes: ReadonlyMap<string, Instant>;
+  readonly tendings: readonly Tending[];
   readonly writer: Writer;
   readonly now: Instant;
   readonly broker: RoomView['broker'];
@@ -51,6 +54,8 @@ export function roomView(input: RoomModelInput): RoomView {
       id: alert.id,
       state: alert.state,
       severity: alert.severity,
+      acknowledged: alert.acknowledged,
+      snoozedUntil: input.snoozes.get(alert.id),
       text: alertText(alert, input.writer, now),
     })),
     rooms: Object.entries(config.rooms).map(([id, room]) => ({
@@ -59,7 +64,12 @@ export function roomView(input: RoomModelInput): RoomView {
       temperature: latest.roomTemperature(id),
       humidity: latest.roomHumidity(id),
     })),
-    tanks: Object.keys(config.tanks).map((id) => tankView(id, house, accounts, latest)),
+    tanks: Object.keys(config.tanks).map((id) => ({
+      ...tankView(id, house, accounts, latest),
+      tending: input.tendings.find(({ tank }) => tank === id),
+    })),
+    tendingMinutes: config.alerts.tending_min,
+    morning: nextMorning(now, calendar),
     provisional: accounts.month.provisional,
     upkeep: sums(accounts, (account) => account.tanks.get('upkeep')),
     devices: Object.keys(config.devices)
@@ -79,7 +89,12 @@ function otherwise({ house, books, now }: RoomModelInput): RoomView['otherwise']
 
 type Accounts = Readonly<Record<keyof SpanSums, Account>>;
 
-function tankView(id: string, house: House, accounts: Accounts, latest: Latest): TankView {
+function tankView(
+  id: string,
+  house: House,
+  accounts: Accounts,
+  latest: Latest,
+): Omit<TankView, 'tending'> {
   const { config } = house;
   const tank = config.tanks[id] as (typeof config.tanks)[string];
   return {

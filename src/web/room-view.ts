@@ -1,4 +1,4 @@
-import type { AlertState, AlertText } from '../alerts/index.ts';
+import type { AlertState, AlertText, Tending } from '../alerts/index.ts';
 import type { Known } from '../metering/index.ts';
 import type { Instant, MicroPerKwh, MicroUnits, Millis, MilliwattHours } from '../units/index.ts';
 import type { Severity } from '../watches/index.ts';
@@ -38,6 +38,10 @@ export interface RoomView {
   readonly alerts: readonly AlertView[];
   readonly rooms: readonly RoomAir[];
   readonly tanks: readonly TankView[];
+  /** How long a tending lasts unless told, min. */
+  readonly tendingMinutes: number;
+  /** Until when a snooze lasts that is to end in the morning. */
+  readonly morning: Instant;
   readonly upkeep: SpanSums;
   /** The dearest of this month first. */
   readonly devices: readonly DeviceView[];
@@ -68,6 +72,9 @@ export interface AlertView {
   readonly id: string;
   readonly state: AlertState;
   readonly severity: Severity;
+  /** When a keeper said that it has been seen. */
+  readonly acknowledged: Instant | undefined;
+  readonly snoozedUntil: Instant | undefined;
   readonly text: AlertText;
 }
 
@@ -93,6 +100,8 @@ export interface TankView {
   readonly keep: { readonly min: number; readonly max: number };
   readonly hasProbe: boolean;
   readonly temperature: Measured | undefined;
+  /** While a keeper works on it. */
+  readonly tending: Tending | undefined;
   readonly sums: SpanSums;
 }
 

@@ -3,6 +3,7 @@ import {
   HOUR,
   instant,
   later,
+  MINUTE,
   type MicroPerKwh,
   type MicroUnits,
   type Millis,
@@ -74,6 +75,7 @@ export const tank = (over: Partial<TankView> = {}): TankView => ({
   keep: { min: 22, max: 26 },
   hasProbe: true,
   temperature: measured(24.1),
+  tending: undefined,
   sums: spans(24),
   ...over,
 });
@@ -96,6 +98,8 @@ export function alert(over: Partial<AlertView> & { readonly title?: string } = {
     id: `heater-stuck-on:device/${title}`,
     state: 'open',
     severity,
+    acknowledged: undefined,
+    snoozedUntil: undefined,
     text: {
       title,
       what: 'Reed heater keeps heating although it is warm enough.',
@@ -152,6 +156,8 @@ export function room(over: Partial<RoomView> = {}): RoomView {
         temperature: undefined,
       }),
     ],
+    tendingMinutes: 60,
+    morning: later(NIGHT, 4 * HOUR - 10 * MINUTE),
     upkeep: spans(4),
     devices: [
       device(),
