@@ -5,7 +5,7 @@ import { written } from './written.ts';
 import type { WrittenFeed, WrittenValue } from './written-feed.ts';
 
 /**
- * Gives a source's value in W, Wh, °C, %, or 1/0 for presence; undefined when it has none now.
+ * Gives a source's value in W, Wh, V, °C, %, or 1/0 for presence; undefined when it has none now.
  * 'broken', where the feed has a word for that, when the sensor says that it is.
  */
 export type Sense = (
@@ -16,6 +16,7 @@ export type Sense = (
 ) => number | 'broken' | undefined;
 
 export interface Outgoing {
+  readonly at: Instant;
   readonly topic: string;
   readonly payload: string;
   readonly retain: boolean;
@@ -84,7 +85,7 @@ function topicWriter({ feed, levels }: Choice, topic: string): TopicWriter {
         const text = written(value, amount, feed.decimal_comma);
         if (path === undefined) {
           if (text === undefined) continue;
-          return { topic, payload: String(text), retain: presenceOnly };
+          return { at, topic, payload: String(text), retain: presenceOnly };
         }
         if (text !== undefined) {
           document.put(place, text);
@@ -94,7 +95,7 @@ function topicWriter({ feed, levels }: Choice, topic: string): TopicWriter {
       }
       if (!told) return undefined;
       if (feed.time !== undefined) document.put(place, stamp(feed.time.format, at));
-      return { topic, payload: document.text(), retain: presenceOnly };
+      return { at, topic, payload: document.text(), retain: presenceOnly };
     },
   };
 }

@@ -1,6 +1,10 @@
 export { type Chance, createChance } from './chance.ts';
-export { FAULT_KINDS, type Fault, parseFault, tellingHeaters } from './faults.ts';
+export type { Fault, Spell } from './faults/fault.ts';
+export { FAULT_KINDS, faultKinds, parseFault } from './faults/parse.ts';
+export { tellingHeaters } from './faults/telling.ts';
 export type { Outgoing } from './feed-writer.ts';
-export { createSimulator, type Simulator } from './simulator.ts';
+export type { Habits } from './habits.ts';
+export type { House } from './physics.ts';
+export { createSimulator, type Simulator, type SimulatorOptions } from './simulator.ts';
 export type { DeviceSpec, HouseSpec, PlugSpec, ProbeSpec, TankSpec } from './spec.ts';
 export type { WrittenFeed, WrittenValue } from './written-feed.ts';

@@ -1,5 +1,8 @@
 import { HOUR, type Instant } from '../units/index.ts';
-import { type Fault, isOn } from './faults.ts';
+import type { DeviceState } from './controls.ts';
+import type { Afflictions } from './faults/afflictions.ts';
+import type { PlugAilment } from './faults/ailments.ts';
+import type { LostReports } from './lost-reports.ts';
 import type { House } from './physics.ts';
 import type { HouseSpec, PlugSpec } from './spec.ts';
 
@@ -19,7 +22,7 @@ export interface Meters {
    * Counts the last `ms` of the house, with what its devices draw; gives the plugs that report now,
    * or that have just left the air. `interval`: how often they speak when nothing changes, ms.
    */
-  step(house: House, ms: number, interval: number): PlugSpec[];
+  step(ms: number, interval: number): readonly PlugSpec[];
 }
 
 /** A change smaller than this is not worth a message to a plug that reports on change. */
@@ -29,15 +32,19 @@ const worthTelling = (before: number, now: number): boolean =>
 /** Counts what the devices draw, and says which plugs have something to report. */
 export function createMeters(
   spec: HouseSpec,
+  house: House,
   options: {
-    faults: readonly Fault[];
+    afflictions: Afflictions;
     startWh: (plug: PlugSpec) => number;
+    /** Blinks of the mains, too short for a plug to leave the air. */
     powerCuts: readonly Instant[];
+    lostReports?: LostReports | undefined;
   },
 ): Meters {
-  const { faults, startWh, powerCuts } = options;
-  const fitted = spec.plugs.map((plug) => ({
+  const { afflictions, startWh, powerCuts, lostReports } = options;
+  const fitted = spec.plugs.map((plug, index) => ({
     plug,
+    index,
     state: {
       watts: 0,
       counterWh: startWh(plug),
@@ -45,32 +52,37 @@ export function createMeters(
       reportedWatts: Number.NaN,
       reportedAt: 0 as Instant,
     } satisfies Metered as Metered,
-    feeds: spec.devices.filter((device) => device.plug === plug.id).map(({ id }) => id),
-    absences: faults.filter((fault) => fault.kind === 'plug-offline' && fault.plug === plug.id),
+    ailment: afflictions.plugs.get(plug.id) as PlugAilment,
+    feeds: spec.devices
+      .filter((device) => device.plug === plug.id)
+      .map(({ id }) => house.devices.get(id) as DeviceState),
   }));
+  const speaking: PlugSpec[] = [];
 
   return {
     plugs: new Map(fitted.map(({ plug, state }) => [plug.id, state])),
-    step(house, ms, interval) {
+    step(ms, interval) {
       const { at } = house;
-      const speaking: PlugSpec[] = [];
-      const cut = powerCuts.some((moment) => moment > at - ms && moment <= at);
-      for (const { plug, state, feeds, absences } of fitted) {
+      speaking.length = 0;
+      const blink = powerCuts.some((moment) => moment > at - ms && moment <= at);
+      for (const { plug, index, state, ailment, feeds } of fitted) {
         state.watts = 0;
-        for (const device of feeds) state.watts += house.devices.get(device)?.watts ?? 0;
+        for (const device of feeds) state.watts += device.watts;
         state.counterWh += (state.watts * ms) / HOUR;
         if (plug.wrapsAtWh !== undefined) state.counterWh %= plug.wrapsAtWh;
-        if (cut && plug.forgetful) state.counterWh = 0;
-        const gone = absences.some((absence) => isOn(absence, at));
+        if (plug.forgetful && (blink || ailment.powerless)) state.counterWh = 0;
+        const gone = ailment.offAir || ailment.powerless;
         const due = at - state.reportedAt >= interval;
         const changed =
           plug.reporting === 'on-change' && worthTelling(state.reportedWatts, state.watts);
         const first = Number.isNaN(state.reportedWatts);
         if (gone ? state.online : due || changed || first || !state.online) {
+          const moves = state.online === gone;
           state.online = !gone;
           state.reportedWatts = state.watts;
           state.reportedAt = at;
-          speaking.push(plug);
+          // What is lost was said all the same, so the plug does not say it again.
+          if (moves || !lostReports?.loses(index, at)) speaking.push(plug);
         }
       }
       return speaking;

@@ -1,19 +1,15 @@
 import { Calendar, type Instant, later, MINUTE } from '../units/index.ts';
 import type { Chance } from './chance.ts';
 import { createControls, type DeviceState } from './controls.ts';
-import type { Fault } from './faults.ts';
+import type { Afflictions } from './faults/afflictions.ts';
+import { type Habits, USUAL_HABITS } from './habits.ts';
 import { createRoomAir } from './room-air.ts';
-import type { HouseSpec, TankSpec } from './spec.ts';
-import { type TankHeat, tankHeat, warmed } from './tank-heat.ts';
-import { createTending } from './tending.ts';
+import type { HouseSpec } from './spec.ts';
+import { createBasin, type TankState } from './tank.ts';
 import { coldNight, createWeather } from './weather.ts';
 
 /** How many watts of heat a chiller moves for each watt it draws. */
 const CHILLER_YIELD = 2;
-/** While a keeper works on a tank its heaters are unplugged. */
-const TENDED_FOR = 35 * MINUTE;
-/** Water with ice on it gets no colder. */
-const ICE = -0.2;
 /** The part of a device's power that ends in the water. From memory. */
 const INTO_WATER: Readonly<Record<string, number>> = {
   heater: 1,
@@ -27,88 +23,78 @@ const INTO_WATER: Readonly<Record<string, number>> = {
 };
 const intoWater = (kind: string): number => INTO_WATER[kind] ?? 0;
 
-export interface TankState {
-  temperature: number;
-  /** Until when a keeper is at work. */
-  tendedUntil: Instant;
-}
-
-/** The simulated house at one moment. */
+/** The simulated house at one moment, as it truly is. */
 export interface House {
   readonly at: Instant;
   readonly outdoors: number;
+  /** The mains' voltage as a part of its nominal. */
+  readonly mains: number;
   /** Air temperature by room, °C. */
   readonly rooms: ReadonlyMap<string, number>;
   readonly tanks: ReadonlyMap<string, TankState>;
   readonly devices: ReadonlyMap<string, DeviceState>;
+  /** What a tank loses now for each kelvin above its room, W/K; undefined for one that is none. */
+  lossOf(tank: string): number | undefined;
+  /** Where a device's thermostat switches off now, °C; undefined for one that has none. */
+  setOf(device: string): number | undefined;
   /** Moves on by `ms`; all along, devices and weather are as they are due at its end. */
   step(ms: number): void;
 }
 
-/** A tank and what warms it. */
-interface Basin {
-  readonly spec: TankSpec;
-  readonly state: TankState;
-  readonly heat: TankHeat;
-  readonly warmedBy: readonly { readonly device: DeviceState; readonly part: number }[];
+export interface HouseOptions {
+  readonly start: Instant;
+  readonly chance: Chance;
+  readonly afflictions: Afflictions;
+  readonly habits?: Partial<Habits> | undefined;
+  /** °C outdoors; by default a course of its own. */
+  readonly weather?: ((at: Instant) => number) | undefined;
+  /** Told when a keeper begins to change the water of a tank. */
+  readonly tended?: ((tank: string, at: Instant) => void) | undefined;
 }
 
-export function createHouse(
-  spec: HouseSpec,
-  options: { start: Instant; chance: Chance; faults: readonly Fault[] },
-): House {
-  const { chance, faults, start } = options;
+export function createHouse(spec: HouseSpec, options: HouseOptions): House {
+  const { chance, afflictions, start, weather: given, tended = () => {} } = options;
+  const habits = { ...USUAL_HABITS, ...options.habits };
   const calendar = new Calendar(spec.zone);
-  const weather = createWeather(chance.fork());
-  const nights = faults.filter((fault) => fault.kind === 'cold-night');
+  const own = createWeather(chance.fork());
+  const weather = (at: Instant, ms: number): number => given?.(at) ?? own.step(at, ms);
   let at = start;
-  let outdoors = weather.step(at, MINUTE, coldNight(nights, at));
+  afflictions.step(at);
+  let outdoors = weather(at, MINUTE) - coldNight(afflictions.nights, at);
   const devices = new Map<string, DeviceState>(
     spec.devices.map((device) => [device.id, { on: false, watts: 0 }]),
   );
   const stateOf = (id: string): DeviceState => devices.get(id) as DeviceState;
-  const air = createRoomAir(spec, stateOf, outdoors, intoWater);
-  const basins = spec.tanks.map(
-    (tank): Basin => ({
-      spec: tank,
-      state: {
-        temperature: tank.set ?? Math.max(air.rooms.get(tank.room) ?? 19, 1),
-        tendedUntil: 0 as Instant,
-      },
-      heat: tankHeat(tank),
-      warmedBy: spec.devices.flatMap((device) => {
-        const part = device.tank === tank.id ? intoWater(device.kind) : 0;
-        return part === 0 ? [] : [{ device: stateOf(device.id), part }];
-      }),
+  const shared = { calendar, start, afflictions, stateOf, intoWater };
+  const care = chance.fork();
+  const air = createRoomAir(spec, {
+    ...shared,
+    chance: chance.fork(),
+    outdoors,
+    airings: habits.airings,
+  });
+  const basins = spec.tanks.map((tank) => ({
+    id: tank.id,
+    basin: createBasin(tank, {
+      ...shared,
+      spec,
+      air: air.of(tank.room),
+      habits,
+      chance: care.fork(),
+      tended,
     }),
-  );
-  const tanks = new Map(basins.map(({ spec: { id }, state }) => [id, state]));
-  const tending = createTending(spec.tanks, calendar, start, chance.fork());
+  }));
+  const tanks = new Map(basins.map(({ id, basin }) => [id, basin.state]));
+  const losses = new Map(basins.map(({ id, basin }) => [id, basin.loss]));
   const controls = createControls(spec, {
     devices,
     tanks,
     rooms: air.rooms,
+    ailments: afflictions.devices,
     calendar,
     chance: chance.fork(),
+    voltSpread: habits.voltSpread,
   });
-  const lost = new Map<string, number>();
-
-  function tend({ spec: tank, state }: Basin): void {
-    const cooledBy = tending.begins(tank, at);
-    if (cooledBy === undefined) return;
-    state.tendedUntil = later(at, TENDED_FOR);
-    state.temperature -= cooledBy;
-  }
-
-  function warm({ spec: tank, state, heat, warmedBy }: Basin, seconds: number): void {
-    let watts = 0;
-    for (const { device, part } of warmedBy) watts += device.watts * part;
-    const room = air.rooms.get(tank.room) ?? 19;
-    const before = state.temperature;
-    state.temperature = Math.max(ICE, warmed(heat, before, watts, room, seconds));
-    const stored = (heat.capacity * (state.temperature - before)) / seconds;
-    lost.set(tank.room, (lost.get(tank.room) ?? 0) + watts - stored);
-  }
 
   return {
     get at() {
@@ -117,18 +103,24 @@ export function createHouse(
     get outdoors() {
       return outdoors;
     },
+    get mains() {
+      return controls.mains;
+    },
     rooms: air.rooms,
     tanks,
     devices,
+    lossOf: (tank) => losses.get(tank)?.(),
+    setOf: (device) => controls.setOf(device, at),
     step(ms) {
       const seconds = ms / 1000;
       at = later(at, ms);
-      outdoors = weather.step(at, ms, coldNight(nights, at));
-      for (const basin of basins) tend(basin);
-      controls.step(at, faults);
-      lost.clear();
-      for (const basin of basins) warm(basin, seconds);
-      air.step(seconds, outdoors, lost, coldNight(nights, at));
+      afflictions.step(at);
+      const night = coldNight(afflictions.nights, at);
+      outdoors = weather(at, ms) - night;
+      for (const { basin } of basins) basin.care(at);
+      controls.step(at);
+      for (const { basin } of basins) basin.warm(seconds);
+      air.step(at, seconds, outdoors, night);
     },
   };
 }

@@ -34,9 +34,3 @@ export function warmed(
   const end = room + watts / conductance;
   return end + (temperature - end) * Math.exp((-conductance * seconds) / capacity);
 }
-
-/** On below the band, off above it, and as before within it. */
-export function thermostat(value: number, set: number, band: number, on: boolean): boolean {
-  if (value <= set - band / 2) return true;
-  return value >= set + band / 2 ? false : on;
-}

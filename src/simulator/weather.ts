@@ -9,13 +9,11 @@ const SPELL = { length: 2.5 * DAY, spread: 4.5 } as const;
 /** How much colder than the season a cold night gets, K. */
 const COLDER = 14;
 
-/** Outdoor temperature, °C, moved on in steps. `night`: by how much a cold night lowers it, K. */
-export function createWeather(chance: Chance): {
-  step(at: Instant, ms: number, night: number): number;
-} {
+/** Outdoor temperature, °C, moved on in steps. */
+export function createWeather(chance: Chance): { step(at: Instant, ms: number): number } {
   let spell = chance.normal() * SPELL.spread;
   return {
-    step(at, ms, night) {
+    step(at, ms) {
       const keep = Math.exp(-ms / SPELL.length);
       spell = spell * keep + chance.normal() * SPELL.spread * Math.sqrt(1 - keep * keep);
       const season = Math.cos(
@@ -24,7 +22,7 @@ export function createWeather(chance: Chance): {
       // Solar time is near enough to UTC−6.5 h for a demo; warmest at about 15:00.
       const hour = ((at / HOUR - 6.5) % 24) - 15;
       const daily = Math.cos((2 * Math.PI * hour) / 24) * DAY_SWING;
-      return YEAR.mean - YEAR.swing * season + daily + spell - night;
+      return YEAR.mean - YEAR.swing * season + daily + spell;
     },
   };
 }

@@ -261,7 +261,12 @@ describe('what the simulator writes', () => {
       values: [{ measure: 'presence', plug: '{plug}', on: ['up'], off: ['down'] }],
     });
     const [writer] = topicWriters([feed], ['plug/reed']);
-    expect(writer?.write(() => 1, START)).toEqual({ topic: 'a/reed', payload: 'up', retain: true });
+    expect(writer?.write(() => 1, START)).toEqual({
+      at: START,
+      topic: 'a/reed',
+      payload: 'up',
+      retain: true,
+    });
     expect(writer?.write(() => 0, START)?.payload).toBe('down');
     expect(writer?.write(() => undefined, START)).toBeUndefined();
   });

@@ -1,6 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import { houseSpec } from '../../src/app/demo/house-spec.ts';
 import { type Config, formatProblems, loadConfig } from '../../src/config/index.ts';
+import { createAfflictions } from '../../src/simulator/faults/afflictions.ts';
 import type {
   DeviceSpec,
   Fault,
@@ -9,7 +10,7 @@ import type {
   TankSpec,
 } from '../../src/simulator/index.ts';
 import { createChance } from '../../src/simulator/index.ts';
-import { createHouse, type House } from '../../src/simulator/physics.ts';
+import { createHouse, type House, type HouseOptions } from '../../src/simulator/physics.ts';
 import { type Instant, instant } from '../../src/units/index.ts';
 
 /** A mild day of spring. */
@@ -60,10 +61,11 @@ export const nook = (more: Partial<HouseSpec> = {}): HouseSpec => ({
 
 export function houseOf(
   spec: HouseSpec,
-  options: { start?: Instant; seed?: number; faults?: readonly Fault[] } = {},
+  options: Partial<HouseOptions> & { seed?: number; faults?: readonly Fault[] } = {},
 ): House {
   const { start = START, seed = 11, faults = [] } = options;
-  return createHouse(spec, { start, chance: createChance(seed), faults });
+  const afflictions = createAfflictions(spec, faults);
+  return createHouse(spec, { afflictions, ...options, start, chance: createChance(seed) });
 }
 
 /** Steps on until `until`, and looks after each step. */

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { createAfflictions } from '../../src/simulator/faults/afflictions.ts';
 import type { Fault, HouseSpec } from '../../src/simulator/index.ts';
 import { createMeters } from '../../src/simulator/meters.ts';
 import { DAY, HOUR, type Instant, later, MINUTE } from '../../src/units/index.ts';
@@ -19,8 +20,9 @@ function metered(
   more: { faults?: readonly Fault[]; powerCuts?: readonly Instant[]; startWh?: number } = {},
 ) {
   const { faults = [], powerCuts = [], startWh = 0 } = more;
-  const house = houseOf(spec, { faults });
-  const meters = createMeters(spec, { faults, powerCuts, startWh: () => startWh });
+  const afflictions = createAfflictions(spec, faults);
+  const house = houseOf(spec, { afflictions });
+  const meters = createMeters(spec, house, { afflictions, powerCuts, startWh: () => startWh });
   const state = meters.plugs.get('socket');
   if (state === undefined) throw new Error('no such plug');
   const said: Said[] = [];
@@ -29,7 +31,7 @@ function metered(
   while (house.at < until) {
     house.step(STEP);
     for (const device of spec.devices) integral += (wattsOf(house, device.id) * STEP) / HOUR;
-    for (const { id } of meters.step(house, STEP, INTERVAL)) {
+    for (const { id } of meters.step(STEP, INTERVAL)) {
       if (id === 'socket') said.push({ at: house.at, watts: state.watts, online: state.online });
     }
     counters.push(state.counterWh);

@@ -15,6 +15,21 @@ const WORDS: Readonly<Record<Fault['kind'], string>> = {
   'dead-heater': 'dead',
   'cold-night': 'a cold night, and the room heater has tripped',
   'plug-offline': 'off the air',
+  'weak-heater': 'has lost a part of its power',
+  'drifting-heater': 'switches at other temperatures from day to day',
+  'chattering-heater': 'chatters',
+  'dry-heater': 'hangs out of the water',
+  'fighting-chiller': 'cools against the heater',
+  'stopped-pump': 'has stopped',
+  'laboring-pump': 'draws another power than usual',
+  'light-stays-on': 'stays on',
+  'light-stays-off': 'stays off',
+  'displaced-probe': 'hangs in the air of the room',
+  'frozen-probe': 'says its last value again and again',
+  'silent-probe': 'says nothing',
+  'lid-off': 'has lost its lid',
+  'open-window': 'has a window open',
+  'power-cut': 'the power is out',
 };
 
 export function createNotices(
@@ -35,11 +50,18 @@ export function createNotices(
   });
 
   function what(fault: Fault): string {
-    if ('device' in fault) return `${fault.device} ${WORDS[fault.kind]}`;
-    if (!('plug' in fault)) return WORDS[fault.kind];
+    const words = WORDS[fault.kind];
+    if ('device' in fault) return `${fault.device} ${words}`;
+    if ('probe' in fault) return `probe ${fault.probe} ${words}`;
+    if ('tank' in fault) return `${fault.tank} ${words}`;
+    if ('room' in fault) return `${fault.room} ${words}`;
+    if (fault.kind === 'power-cut' && fault.rooms !== undefined) {
+      return `${words} in ${fault.rooms.join(', ')}`;
+    }
+    if (!('plug' in fault)) return words;
     const fed = Object.entries(devices).find(([, device]) => device.plug === fault.plug)?.[0];
     const feeds = fed === undefined ? '' : ` (${fed})`;
-    return `plug ${fault.plug}${feeds} ${WORDS[fault.kind]}`;
+    return `plug ${fault.plug}${feeds} ${words}`;
   }
 
   return {
