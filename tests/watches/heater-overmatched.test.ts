@@ -1,4 +1,4 @@
-import { describe, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { play } from './scenario.ts';
 
 describe('a heater that loses to the cold', () => {
@@ -17,6 +17,25 @@ describe('a heater that loses to the cold', () => {
       expect heater-stuck-on never
       expect heater-not-heating never
     `);
+  });
+
+  it('is told what it lacks by what was learned, with its band', () => {
+    const { told } = play(`
+      usual 6 cycles
+      every 5m
+      learned 9 +5
+      water  25..24x72
+      room   8x72
+      heater 148x72
+      expect heater-overmatched warning by +200m
+    `);
+    const { evidence } = told.get('heater-overmatched:heater')?.at(-1)?.finding ?? { evidence: [] };
+    const short = evidence.find(({ what }) => what === 'short-by');
+    // It switches on at 25.0 °C: 9 W/K · 17 K + 5 W − 148 W, ± 1.96 · √(0.225² · 17² + 1²) W.
+    expect(Math.abs((short?.value ?? 0) - 10)).toBeLessThan(0.5);
+    const reach = 1.96 * Math.sqrt((0.225 * 17) ** 2 + 1);
+    expect((short?.high ?? 0) - (short?.value ?? 0)).toBeCloseTo(reach, 1);
+    expect(evidence.map(({ what }) => what)).toContain('learned-over');
   });
 
   it('is over half an hour after it has begun to rise', () => {

@@ -1,4 +1,4 @@
-import { describe, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { play } from './scenario.ts';
 
 describe('a heater that the water does not answer', () => {
@@ -26,6 +26,31 @@ describe('a heater that the water does not answer', () => {
       heater 148x60
       expect heater-unheard warning by +160m
     `);
+  });
+
+  it('is found in a colder room once it is learned how little the tank loses', () => {
+    // 148 W for two hours and 2 W/K: worth 1.8 K at a difference of 17 K. Geometry, taken high, has
+    // all of that lost.
+    const script = `
+      usual 6 cycles
+      every 5m
+      water  25..24.9x60
+      room   8x60
+      heater 148x60
+    `;
+    play(`${script}
+      expect heater-unheard never
+    `);
+    const { told } = play(`${script}
+      learned 2 +0
+      expect heater-unheard warning by +150m
+      expect heater-unheard because no-answer
+    `);
+    const { evidence } = told.get('heater-unheard:heater')?.at(-1)?.finding ?? { evidence: [] };
+    const worth = evidence.find(({ what }) => what === 'heat-worth')?.value ?? 0;
+    const lost = 2 * 16.9 + 1.96 * Math.sqrt((0.05 * 16.9) ** 2 + 1);
+    expect(Math.abs(worth - ((148 - lost) * 7200) / (100 * 4186 * 1.05))).toBeLessThan(0.05);
+    expect(evidence.map(({ what }) => what)).toContain('learned-over');
   });
 
   it('may be a probe that hangs in the air: then it is only possible', () => {
@@ -84,6 +109,23 @@ describe('a heater that the water does answer', () => {
       water  25x60
       room   8x60
       heater 148x60
+      expect heater-unheard never
+    `);
+  });
+
+  it('heats a tank that is known to lose far more than its size says', () => {
+    const script = `
+      usual 6 cycles
+      every 5m
+      water  25x60
+      room   20x60
+      heater 148x60
+    `;
+    play(`${script}
+      expect heater-unheard warning by +150m
+    `);
+    play(`${script}
+      learned 28 +0
       expect heater-unheard never
     `);
   });

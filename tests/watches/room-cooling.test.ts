@@ -1,4 +1,4 @@
-import { describe, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { play } from './scenario.ts';
 
 describe('a room that gets cold', () => {
@@ -67,6 +67,54 @@ describe('a room that gets cold', () => {
       expect room-cooling raised by +20m
       expect room-cooling because colder-than-heaters-hold
       expect room-cooling possible
+    `);
+  });
+
+  it('is colder than the heater can hold, and the loss is learned: likely, and it is told when', () => {
+    const { told } = play(`
+      nameplate 25
+      learned 8 +16
+      room   16x120
+      water  24.5x120
+      heater 0x120
+      expect room-cooling raised by +20m
+      expect room-cooling because colder-than-heaters-hold
+      expect room-cooling likely
+    `);
+    const { evidence } = told.get('room-cooling:fishroom')?.at(-1)?.finding ?? { evidence: [] };
+    const of = (word: string) => evidence.find(({ what }) => what === word);
+    // 24 °C − (25 − 16) W / 8 W/K, give or take 1.96 · √(0.2² · 1.125² + 1²) W over 8 W/K.
+    expect(of('holds-down-to')?.value).toBeCloseTo(22.875, 9);
+    expect(of('holds-down-to')?.low).toBeCloseTo(22.875 - 0.251, 3);
+    expect(of('holds-down-to')?.subject).toEqual({ kind: 'tank', id: 'tank' });
+    // Rests at 16 + 9/8 °C; of the 7.375 K above that it keeps 6.875: C / UA · ln of their ratio.
+    const tau = (100 * 4186 * 1.05) / 8;
+    const seconds = tau * Math.log(7.375 / 6.875);
+    expect((of('time-to-kept-min')?.value ?? 0) / 1000).toBeCloseTo(seconds, 2);
+    expect(of('learned-over')?.value).toBe(12 * 24 * 3_600_000);
+  });
+
+  it('is as cold as the heater may just not hold, within the band: possible, no more', () => {
+    // Held down to 24 − 25/3 = 15.67 °C, and not sure until 14.9 °C.
+    play(`
+      nameplate 25
+      learned 3 +0
+      room   15.3x120
+      water  24.5x120
+      heater 0x120
+      expect room-cooling raised by +20m
+      expect room-cooling possible
+    `);
+  });
+
+  it('is cold by geometry, but the tank is known to lose less: never', () => {
+    play(`
+      nameplate 25
+      learned 2 +0
+      room   16x120
+      water  24.5x120
+      heater 0x120
+      expect room-cooling never
     `);
   });
 

@@ -15,6 +15,7 @@ import {
   type WatchedSite,
   type WatchPlan,
 } from '../../src/watches/index.ts';
+import { fitted } from './fitted.ts';
 
 /**
  * A scenario is a script of lines, for a tank of 100 L kept at 24..27 with a heater of 150 W:
@@ -28,6 +29,7 @@ import {
  *   water  25 25.5x3 25..27x40 _x5   a sample a step: one, three alike, a ramp of 40, none for five
  *   room, heater, water-2, heater-2, chiller         likewise; heaters and chillers in W
  *   duty 0.3..0.5                    what the fitted heat loss expects
+ *   learned 8 +16                    what the books have taught of its loss: W/K, W at no difference
  *   again 30                         all series so far, so many times in all
  *   gone heater at +10m | on heater at +20m          its availability topic
  *   broker away +10m..+20m
@@ -206,6 +208,7 @@ export function play(script: string): Outcome {
   let states = new Map<string, unknown>();
   let connectedSince: Instant | undefined = START;
   let expectedDuty: ReadonlyMap<string, ExpectedDuty> | undefined;
+  let loss: { readonly lossWPerK: number; readonly offsetW: number } | undefined;
 
   for (const line of script.split('\n').map((it) => it.replace(/#.*/, '').trim())) {
     const [word = '', ...rest] = line.split(/\s+/);
@@ -222,6 +225,8 @@ export function play(script: string): Outcome {
     } else if (word === 'duty') {
       const [low = Number.NaN, high = Number.NaN] = first.split('..').map(Number);
       expectedDuty = new Map([['tank', { duty: (low + high) / 2, low, high }]]);
+    } else if (word === 'learned') {
+      loss = { lossWPerK: Number(first), offsetW: Number(second) };
     } else if (word === 'set') site.set = Number(first);
     else if (word === 'keep') {
       const [min, max] = first.split('..').map(Number);
@@ -277,6 +282,8 @@ export function play(script: string): Outcome {
 
   plan = planOf(site);
   sights = createSights(plan);
+  const storeJPerK = plan.tanks.get('tank')?.prior?.storeJPerK ?? Number.NaN;
+  const fits = loss && new Map([['tank', fitted({ ...loss, storeJPerK })]]);
   const start = usualLife(sights, cycles, START);
   const steps = Math.max(...[...series.values()].map((values) => values.length));
   const timeline = new Map<string, Seen[]>();
@@ -298,6 +305,7 @@ export function play(script: string): Outcome {
       now,
       connectedSince,
       expectedDuty,
+      fits,
     })) {
       if (state !== undefined) states.set(key, state);
       if (finding.verdict === 'raised') {

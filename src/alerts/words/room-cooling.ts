@@ -22,7 +22,7 @@ function heldLine(told: Told, held: Evidence): string {
   const left = told
     .readAll('time-to-kept-min')
     .find((evidence) => evidence.subject?.id === subject?.id);
-  const holds = `${tank} will not hold: its heaters do down to a room of ${least}`;
+  const holds = `${tank} will not hold: its heaters are enough down to a room of ${least}`;
   if (left === undefined) return `${holds} (${known}).`;
   return left.value <= 0
     ? `${holds} (${known}). It is already below its kept minimum.`
