@@ -27,11 +27,18 @@ import type { Reading } from '../readings/index.ts';
 import type { Instant, LocalDate, Logger, Span } from '../units/index.ts';
 import {
   createSights,
+  type Forgotten,
+  forgetGear,
+  type GearChange,
+  type GearRecord,
+  gearChanges,
   inUse,
   lookAround,
   lostTouch,
   type Moment,
   planWatches,
+  recordGear,
+  restingOn,
   type SavedSight,
   savedSights,
   see,
@@ -58,6 +65,8 @@ export interface WatchLane {
   /** Puts what was learned since the last call into the group. */
   save(): void;
   refit(house: House, now: Instant, recipients: readonly Recipient[]): void;
+  /** Forgets what was learned of a device or probe, and says what that was. */
+  forget(kind: 'device' | 'probe', id: string, now: Instant): readonly Forgotten[];
   /** @throws CodedError AMP_ALERTS_NOT_OPEN */
   acknowledge(alert: string, now: Instant): void;
   /** @throws CodedError AMP_ALERTS_NOT_OPEN, AMP_ALERTS_SNOOZE */
@@ -96,6 +105,9 @@ export function createWatchLane(
   let alertMemory: AlertMemory = readMemory(memory.read('alerts').get('memory'));
   let connected = true;
   let recipients: readonly Recipient[] = [];
+  let gear = memory.read('app').get('gear') as GearRecord | undefined;
+  /** Since the last plan it was looked whether gear is as it was when things were learned of it. */
+  let gearKnown = false;
 
   function take({ memory: judged, changed, news, steps }: Judgment, now: Instant): void {
     const { memory: next, tell } = announce(judged, news, {
@@ -120,6 +132,43 @@ export function createWatchLane(
     plan = planWatches(house.config, dateOf(today, house));
     sights = createSights(plan, known);
     writer = writerOf(house, dateOf(today, house));
+    gearKnown = false;
+  }
+
+  function knowGear(now: Instant): void {
+    gearKnown = true;
+    const before = gear;
+    gear = recordGear(house.config, dateOf(today, house), before);
+    const changes = before === undefined ? [] : gearChanges(before, gear);
+    if (JSON.stringify(gear) !== JSON.stringify(before)) group.save('app', 'gear', gear);
+    for (const change of changes) {
+      const forgotten = forget(change, now);
+      if (forgotten.length === 0) continue;
+      logger.info({ ...change, forgotten }, 'gear is another: what was learned of it is forgotten');
+    }
+  }
+
+  function forget(change: GearChange, now: Instant): readonly Forgotten[] {
+    const { forgotten, states: after } = forgetGear(sights, states, change);
+    for (const [key, state] of after) {
+      if (state === undefined) states.delete(key);
+      else states.set(key, state);
+      group.save('watches', key, state === undefined ? null : { state });
+    }
+    save();
+    const isOver = ({ watch, subject }: Alert): boolean =>
+      forgotten.some(
+        ({ of, what }) => of === subject.id && restingOn[what].some((it) => it === watch),
+      );
+    take(
+      retire(alertMemory, (alert) => !isOver(alert), now),
+      now,
+    );
+    return forgotten;
+  }
+
+  function save(): void {
+    for (const { key, sight } of takeUnsaved(sights)) group.save('heat', key, { ...sight });
   }
 
   /** Devices move, and go out of use, at a midnight; on most days none does. */
@@ -147,6 +196,7 @@ export function createWatchLane(
       if (connected && !isConnected) lostTouch(sights);
       connected = isConnected;
       if (now >= today.to || now < today.from) turnTo(now);
+      if (!gearKnown) knowGear(now);
       const looks = lookAround(plan, sights, states, {
         now,
         connectedSince: isConnected ? link.since : undefined,
@@ -162,16 +212,17 @@ export function createWatchLane(
       take(judge(alertMemory, all, now), now);
     },
 
-    save() {
-      for (const { key, sight } of takeUnsaved(sights)) group.save('heat', key, { ...sight });
-    },
+    save,
 
     refit(next, now, to) {
       recipients = to;
       replan(next, now);
+      knowGear(now);
       take(retire(alertMemory, isWatchedIn(house, to), now), now);
     },
 
+    forget: (kind, id, now) =>
+      forget(kind === 'device' ? { kind, id, change: 'replaced' } : { kind, id }, now),
     acknowledge: (alert, now) => take(acknowledge(alertMemory, alert, now), now),
     snooze: (alert, until, now) => take(snooze(alertMemory, alert, until, now), now),
     beginTending: (tank, until, now, by) =>

@@ -20,6 +20,8 @@ export interface ThermostatState {
   readonly strayOffs: readonly number[];
   readonly strayOns: readonly number[];
   readonly cycles: number;
+  /** When learning began; undefined in what was learned before that was noted. */
+  readonly since?: Instant | undefined;
   readonly last: Instant | undefined;
 }
 
@@ -81,7 +83,7 @@ export function learnThermostat(
   before: ThermostatState | undefined,
   seen: Switching,
 ): ThermostatState {
-  const state = before ?? unlearned;
+  const state = before ?? { ...unlearned, since: seen.at };
   if (state.last !== undefined && seen.at - state.last < BOUNCE_MS) {
     return { ...state, last: seen.at };
   }

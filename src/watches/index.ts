@@ -1,9 +1,18 @@
-export { type AirStoppedReason, type AirStoppedState, forgetAir } from './air-stopped.ts';
+export type { AirStoppedReason } from './air-stopped.ts';
 export { type BlindWatch, blindWithout } from './blind.ts';
 export type { CostAheadReason, MonthCost } from './cost-ahead.ts';
 export { DUTY_SPAN, type DutyUnexplainedReason, type ExpectedDuty } from './duty-unexplained.ts';
 export type { ExpensiveNightReason, NightCost } from './expensive-night.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
+export {
+  type Forgetting,
+  type Forgotten,
+  forgetGear,
+  type GearChange,
+  type Learned,
+  restingOn,
+} from './forget.ts';
+export { type GearRecord, gearChanges, recordGear } from './gear-record.ts';
 export type { HeaterAgainstChillerReason } from './heater-against-chiller.ts';
 export type { HeaterChatteringReason } from './heater-chattering.ts';
 export type { HeaterDriftingReason } from './heater-drifting.ts';
@@ -37,7 +46,7 @@ export type { PowerCutReason } from './power-cut.ts';
 export type { ProbeFrozenReason } from './probe-frozen.ts';
 export type { ProbeSilentReason } from './probe-silent.ts';
 export type { PumpLaboringReason } from './pump-laboring.ts';
-export { forgetPump, type PumpStoppedReason, type PumpStoppedState } from './pump-stopped.ts';
+export type { PumpStoppedReason } from './pump-stopped.ts';
 export type { RoomCoolingReason } from './room-cooling.ts';
 export { inUse, tankOf } from './served.ts';
 export {

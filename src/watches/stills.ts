@@ -2,6 +2,8 @@ import { DAY, type Instant, type Millis } from '../units/index.ts';
 
 /** How long a probe has said the very same value, and how long it ever does. */
 export interface Stills {
+  /** When learning began; undefined in what was learned before that was noted. */
+  began?: Instant | undefined;
   /** Since when the value has been what it is. */
   since: Instant | undefined;
   /** The longest such time of this week and of the one before, ms. */
@@ -34,6 +36,7 @@ export function noteStill(
 ): void {
   const step = before === undefined ? 0 : Math.abs(value - before);
   if (stills.since !== undefined && step < SAME && at >= stills.since) return;
+  if (stills.since === undefined) stills.began = at;
   const week = Math.floor(at / WEEK);
   if (week !== stills.week) {
     stills.longestBefore = week === stills.week + 1 ? stills.longest : 0;
