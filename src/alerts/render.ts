@@ -73,6 +73,7 @@ const KEYS = {
   C: 'temp_c',
   K: 'difference_k',
   W: 'power_w',
+  V: 'voltage_v',
   fraction: 'fraction',
   ms: 'duration_s',
   'W/K': 'heat_loss_w_per_k',

@@ -86,6 +86,8 @@ export function createWriter({ names, locale, zone }: Phrasing): Writer {
           return difference(value);
         case 'W':
           return power(value);
+        case 'V':
+          return `${whole.format(value)} V`;
         case 'fraction':
           return share(value);
         case 'ms':

@@ -69,6 +69,7 @@ interface Last {
 const lastOfEach = (): Readonly<Record<Measure, Map<string, Last>>> => ({
   power: new Map(),
   counter: new Map(),
+  voltage: new Map(),
   temperature: new Map(),
   humidity: new Map(),
   presence: new Map(),

@@ -91,7 +91,7 @@ export function refuseClaim(
 
 /** A counter from before still is a baseline, and presence is what retaining is for. */
 const isStaleWhenRetained = (measure: Measure): boolean =>
-  measure === 'power' || measure === 'temperature' || measure === 'humidity';
+  measure !== 'counter' && measure !== 'presence';
 
 /** Sensors that are off the air often send the bare word where they otherwise send JSON. */
 const whyNotJson = (claim: Claim, payload: Payload): RefusalReason =>

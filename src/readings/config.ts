@@ -34,7 +34,7 @@ const common = {
     })
     .refine(({ min, max }) => min < max, 'min below max')
     .optional()
-    .describe('Values outside are refused; in W, Wh, °C or %.'),
+    .describe('Values outside are refused; in W, Wh, V, °C or %.'),
   sentinels: z
     .array(z.number())
     .default([])
@@ -89,6 +89,13 @@ const counterValue = z.strictObject({
   ...common,
 });
 
+const voltageValue = z.strictObject({
+  measure: z.literal('voltage'),
+  plug: sourceName.default('{plug}'),
+  unit: z.enum(['V', 'mV']).default('V').describe('The unit it is sent in.'),
+  ...common,
+});
+
 const temperatureValue = z.strictObject({
   measure: z.literal('temperature'),
   probe: sourceName.default('{probe}'),
@@ -115,6 +122,7 @@ const presenceValue = z.strictObject({
 export const feedValue = z.discriminatedUnion('measure', [
   powerValue,
   counterValue,
+  voltageValue,
   temperatureValue,
   humidityValue,
   presenceValue,

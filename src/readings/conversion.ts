@@ -2,7 +2,7 @@ import type { FeedValue } from './config.ts';
 
 type NumericValue = Exclude<FeedValue, { measure: 'presence' }>;
 
-/** value in W, Wh, °C or % = raw × factor + shift */
+/** value in W, Wh, V, °C or % = raw × factor + shift */
 interface Linear {
   readonly factor: number;
   readonly shift: number;
@@ -17,6 +17,8 @@ const UNITS: Readonly<Record<NumericValue['unit'], Linear>> = {
   mWh: { factor: 1 / 1000, shift: 0 },
   Ws: { factor: 1 / 3600, shift: 0 },
   Wmin: { factor: 1 / 60, shift: 0 },
+  V: { factor: 1, shift: 0 },
+  mV: { factor: 1 / 1000, shift: 0 },
   C: { factor: 1, shift: 0 },
   F: { factor: 5 / 9, shift: -160 / 9 },
   K: { factor: 1, shift: -273.15 },
@@ -40,6 +42,7 @@ const LARGEST_COUNTER = Number.MAX_SAFE_INTEGER / 1000;
 const PLAUSIBLE = {
   power: { min: -100_000, max: 100_000 },
   counter: { min: 0, max: LARGEST_COUNTER },
+  voltage: { min: 0, max: 500 },
   temperature: { min: -60, max: 120 },
   humidity: { min: 0, max: 100 },
 } as const;

@@ -10,7 +10,7 @@ export interface FeedBook {
   /** MQTT topic filters to subscribe to; none is covered by another. */
   readonly filters: readonly string[];
   /**
-   * Turns a message into readings in W, Wh, °C, % and a refusal for every value that was not taken.
+   * Turns a message into readings in W, Wh, V, °C, % and a refusal for every value that was not taken.
    * Never throws, whatever the topic and the payload; keeps nothing of the message.
    */
   decode(message: Message): Decoded;

@@ -4,6 +4,7 @@ import type { Instant } from '../units/index.ts';
 export type Measure =
   | 'power' // W, negative when a bidirectional plug sends energy back
   | 'counter' // Wh since the counter's own start
+  | 'voltage' // V, of the mains at the plug: what a resistive load draws goes with its square
   | 'temperature' // °C
   | 'humidity' // % relative
   | 'presence'; // 1 the source is on the air, 0 it has gone (availability topic or last will)
@@ -36,7 +37,7 @@ export type RefusalReason =
   | 'implausible' // outside the feed's plausible range
   | 'bad-time' // the feed's timestamp cannot be read
   | 'from-the-future' // stamped more than two minutes ahead
-  | 'stale-retained' // a retained power, temperature or humidity
+  | 'stale-retained' // a retained power, voltage, temperature or humidity
   | 'too-large' // payload beyond the size limit
   | 'not-a-list' // a price feed's list is none
   | 'too-many' // more prices in one message than any market sends

@@ -5,7 +5,7 @@ import type { RefusalReason } from './reading.ts';
 
 /**
  * Turns what a message holds at a value's place (a JSON value, the text of a bare payload, or
- * undefined for nothing) into W, Wh, °C, % or presence.
+ * undefined for nothing) into W, Wh, V, °C, % or presence.
  */
 export type ValueReader = (raw: unknown) => number | RefusalReason;
 

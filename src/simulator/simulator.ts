@@ -15,6 +15,8 @@ import type { WrittenFeed } from './written-feed.ts';
 const STEP = 30 * SECOND;
 /** … while a relay flutters, which it does at every step. */
 const FLUTTER_STEP = 20 * SECOND;
+/** Of the mains. */
+const NOMINAL_VOLTS = 120;
 
 export interface Simulator {
   readonly house: House;
@@ -95,6 +97,7 @@ export function createSimulator(
       const plug = meters.plugs.get(id);
       if (plug === undefined) return undefined;
       if (measure === 'presence') return plug.online ? 1 : 0;
+      if (measure === 'voltage') return NOMINAL_VOLTS * house.mains;
       return measure === 'power' ? plug.watts : plug.counterWh;
     }
     if (measure === 'temperature') return probes.temperature(id, canBreak);

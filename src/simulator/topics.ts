@@ -22,6 +22,7 @@ export const filled = (pattern: string, levels: (name: string) => string): strin
 const KINDS: Readonly<Record<WrittenValue['measure'], string>> = {
   power: 'meter',
   counter: 'meter',
+  voltage: 'meter',
   temperature: 'climate',
   humidity: 'climate',
   presence: 'presence',

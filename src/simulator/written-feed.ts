@@ -8,7 +8,7 @@ export interface WrittenFeed {
 }
 
 export interface WrittenValue {
-  readonly measure: 'power' | 'counter' | 'temperature' | 'humidity' | 'presence';
+  readonly measure: 'power' | 'counter' | 'voltage' | 'temperature' | 'humidity' | 'presence';
   readonly plug?: string | undefined;
   readonly probe?: string | undefined;
   readonly at?: string | undefined;

@@ -1,6 +1,6 @@
 import type { WrittenValue } from './written-feed.ts';
 
-/** From W, Wh, °C or % to a feed's unit, with the decimals that such a device would send. */
+/** From W, Wh, V, °C or % to a feed's unit, with the decimals that such a device would send. */
 const UNITS: Readonly<Record<string, { from(value: number): number; decimals: number }>> = {
   W: { from: (w) => w, decimals: 1 },
   kW: { from: (w) => w / 1e3, decimals: 3 },
@@ -10,6 +10,8 @@ const UNITS: Readonly<Record<string, { from(value: number): number; decimals: nu
   mWh: { from: (wh) => wh * 1e3, decimals: 0 },
   Ws: { from: (wh) => wh * 3600, decimals: 0 },
   Wmin: { from: (wh) => wh * 60, decimals: 0 },
+  V: { from: (v) => v, decimals: 1 },
+  mV: { from: (v) => v * 1e3, decimals: 0 },
   C: { from: (c) => c, decimals: 2 },
   F: { from: (c) => c * 1.8 + 32, decimals: 1 },
   K: { from: (c) => c + 273.15, decimals: 2 },

@@ -38,7 +38,7 @@ export interface Evidence {
   /** A stable word, such as 'tank-temperature' or 'switch-off'. */
   readonly what: string;
   readonly value: number;
-  readonly unit: 'C' | 'K' | 'W' | 'fraction' | 'ms' | 'W/K';
+  readonly unit: 'C' | 'K' | 'W' | 'V' | 'fraction' | 'ms' | 'W/K';
   readonly at: Instant | undefined;
   /** What the value may as well be, 19 times in 20; an end that is missing is open, or not known. */
   readonly low?: number | undefined;

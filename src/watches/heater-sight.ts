@@ -8,7 +8,7 @@ import type { Instant, Millis } from '../units/index.ts';
 import { createDuty, type Duty, noteStretch } from './duty.ts';
 import { medianOf } from './median.ts';
 import type { PlannedHeater } from './plan.ts';
-import { learnStrength, type Strength } from './strength.ts';
+import { learnStrength, type PlainStrength, type Strength, savedStrength } from './strength.ts';
 import { noteSwitchOff, type SwitchOffs } from './switch-offs.ts';
 
 /** What a heater's plug has shown of it. Powers in W. */
@@ -32,6 +32,8 @@ export interface HeaterSight {
   onPower: number | undefined;
   /** Powers of the run that goes on, the newest of them. */
   runPowers: number[];
+  /** The mains voltage then, V, where it was known. */
+  runVolts: number[];
   /** Undefined before the first whole run. */
   strength: Strength | undefined;
   duty: Duty;
@@ -52,10 +54,23 @@ export const createHeaterSight = (id: string): HeaterSight => ({
   learned: undefined,
   onPower: undefined,
   runPowers: [],
+  runVolts: [],
   strength: undefined,
   duty: createDuty(),
   switched: [],
   switchOffs: [],
+});
+
+/** A sight as this or an earlier release has saved it. */
+export type SavedHeaterSight = Omit<HeaterSight, 'strength' | 'runVolts'> & {
+  readonly strength: Strength | PlainStrength | undefined;
+  readonly runVolts?: number[];
+};
+
+export const restoredHeater = (id: string, saved: SavedHeaterSight | undefined): HeaterSight => ({
+  ...createHeaterSight(id),
+  ...saved,
+  strength: savedStrength(saved?.strength),
 });
 
 const POWERS = 15;
@@ -78,6 +93,8 @@ export const drawsFrom = (plan: PlannedHeater, heater: HeaterSight, fraction: nu
 export interface PowerSeen {
   readonly power: number;
   readonly at: Instant;
+  /** Of the mains at its plug, V; undefined where it is not known. */
+  readonly volts: number | undefined;
   /** Nothing was heard for longer than this plug is ever silent. */
   readonly afterSilence: boolean;
   /** The moment of switching is known well enough to learn from. */
@@ -108,11 +125,13 @@ export function notePower(
   if (drawing) notePowerOn(heater, seen.power);
   if (drawing === heater.drawing) {
     if (seen.afterSilence) heater.since = seen.at;
-    if (drawing) noteRunPower(heater, seen.power);
+    if (drawing) noteRunPower(heater, seen);
     return;
   }
   if (!drawing && heater.drawing === true) noteRun(heater, plan, seen);
-  heater.runPowers = drawing ? [seen.power] : [];
+  heater.runPowers = [];
+  heater.runVolts = [];
+  if (drawing) noteRunPower(heater, seen);
   if (heater.drawing !== undefined) {
     if (heater.switched.length === SWITCHINGS_KEPT) heater.switched.shift();
     heater.switched.push(seen.at);
@@ -132,18 +151,27 @@ function notePowerOn(heater: HeaterSight, power: number): void {
   if (onPowers.length < POWERS || heater.onPower === undefined) heater.onPower = medianOf(onPowers);
 }
 
-function noteRunPower({ runPowers }: HeaterSight, power: number): void {
+function noteRunPower(heater: HeaterSight, { power, volts }: PowerSeen): void {
+  const { runPowers, runVolts } = heater;
   if (runPowers.length === POWERS) runPowers.shift();
   runPowers.push(power);
+  if (volts === undefined) {
+    if (runVolts.length > 0) heater.runVolts = [];
+    return;
+  }
+  if (runVolts.length === POWERS) runVolts.shift();
+  runVolts.push(volts);
 }
 
 /** A run's first power is an inrush as often as not, where there are others. */
 function noteRun(heater: HeaterSight, { nameplate }: PlannedHeater, { at }: PowerSeen): void {
   const [, ...later] = heater.runPowers;
   const power = medianOf(later.length > 0 ? later : heater.runPowers);
-  if (power !== undefined) {
-    heater.strength = learnStrength(heater.strength, { power, nameplate, at });
-  }
+  if (power === undefined) return;
+  const isTold = 2 * heater.runVolts.length > heater.runPowers.length;
+  // The median power is that at the median voltage: each follows the other.
+  const volts = isTold ? medianOf(heater.runVolts) : undefined;
+  heater.strength = learnStrength(heater.strength, { power, volts, nameplate, at });
 }
 
 function noteSwitching(heater: HeaterSight, drawing: boolean, seen: PowerSeen): void {

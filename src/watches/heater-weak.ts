@@ -2,7 +2,7 @@ import { DAY, type Instant, type Millis } from '../units/index.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { medianOf } from './median.ts';
-import { type Strength, scatters } from './strength.ts';
+import { recentPowers, type Strength, scatters } from './strength.ts';
 import { note, type PlugVoice } from './views.ts';
 
 export type HeaterWeakReason =
@@ -27,9 +27,9 @@ const TOLD_FOR = DAY;
 const COMES_BACK = 0.03;
 
 /**
- * An element that draws less than it did when it was learned. Mains voltage is not known: 6 % less
- * takes 12 % of the power, so the threshold lies beyond that. Needs no probe, but is then only ever
- * possible.
+ * An element that draws less than it did when it was learned, at the voltage at which it was learned.
+ * Where the plug does not tell its voltage, 6 % less takes 12 % of the power: the threshold lies
+ * beyond that. Needs no probe, but is then only ever possible.
  */
 export function lookAtHeaterWeak(
   before: HeaterWeakState | undefined,
@@ -47,7 +47,8 @@ export function lookAtHeaterWeak(
     return { state: unlearned, finding: told('unknown', 'not-learned') };
   }
   if (scatters(strength)) return { state: unlearned, finding: told('unknown', 'power-varies') };
-  const { usual, recent, changed } = strength;
+  const { usual, changed } = strength;
+  const recent = recentPowers(strength);
   const rule = config.heater_weak;
   const last = recent.slice(-rule.cycles);
   const since = weakSince(state, last, usual, rule, now);
@@ -79,7 +80,11 @@ function weakSince(
   return last.length >= rule.cycles && last.every((power) => power < limit) ? now : undefined;
 }
 
-function proofOf({ since }: Strength, learned: number, last: readonly number[]): Evidence[] {
+function proofOf(
+  { since, recent, volts }: Strength,
+  learned: number,
+  last: readonly number[],
+): Evidence[] {
   const proof: Evidence[] = [];
   const power = medianOf(last);
   note(proof, 'on-power', power, 'W');
@@ -90,5 +95,9 @@ function proofOf({ since }: Strength, learned: number, last: readonly number[]):
     power === undefined ? undefined : Math.abs(1 - power / learned),
     'fraction',
   );
+  const told = recent.slice(-last.length).map((run) => run.volts);
+  if (volts === undefined || told.includes(undefined)) return proof;
+  note(proof, 'voltage', medianOf(told.filter((it) => it !== undefined)), 'V');
+  note(proof, 'reckoned-to-voltage', volts, 'V');
   return proof;
 }

@@ -1,7 +1,13 @@
 import type { Reading } from '../readings/index.ts';
 import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Manner, type Patience, patienceWith } from './gaps.ts';
-import { createHeaterSight, type HeaterSight, notePower } from './heater-sight.ts';
+import {
+  createHeaterSight,
+  type HeaterSight,
+  notePower,
+  restoredHeater,
+  type SavedHeaterSight,
+} from './heater-sight.ts';
 import type { Labels } from './label.ts';
 import type { PlannedHeater, PlannedPlug, PlannedProbe, WatchPlan } from './plan.ts';
 import {
@@ -15,9 +21,10 @@ import {
   isNews,
   notePresence,
   noteVoice,
+  noteVolts,
   type PlugSight,
+  voltsNow,
 } from './source-sight.ts';
-
 import { restoredTrail } from './trail.ts';
 
 /** A plug, what is known of it, and the heaters behind it. */
@@ -60,7 +67,7 @@ export interface Sights {
 export type SavedSight =
   | { readonly key: `plug:${string}`; readonly sight: PlugSight }
   | { readonly key: `probe:${string}`; readonly sight: ProbeSight }
-  | { readonly key: `heater:${string}`; readonly sight: HeaterSight };
+  | { readonly key: `heater:${string}`; readonly sight: SavedHeaterSight };
 
 /** A tank's trail reaches two hours back, whatever the room's does. */
 const TANK_CELL = (2 * MINUTE) as Millis;
@@ -99,11 +106,11 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
     const ofTank = (plan.tanks.get(heater.tank)?.probes ?? []).flatMap(
       (id) => probes.get(id) ?? [],
     );
-    const before = kept.get(`heater:${heater.id}`) as HeaterSight | undefined;
+    const before = kept.get(`heater:${heater.id}`) as SavedHeaterSight | undefined;
     heaters.set(heater.id, {
       plan: heater,
       plug: heater.plug,
-      sight: { ...createHeaterSight(heater.id), ...before },
+      sight: restoredHeater(heater.id, before),
       temperature: (at) => middleTemperature(plan, ofTank, at),
     });
   }
@@ -196,6 +203,8 @@ export function see(sights: Sights, reading: Reading): void {
   }
   if (reading.measure === 'power' && reading.from === 'plug') {
     seePower(sights.plan, source as WatchedPlug, reading.value, reading.at);
+  } else if (reading.measure === 'voltage' && reading.from === 'plug') {
+    noteVolts((source as WatchedPlug).sight, reading.value, reading.at);
   }
   noteVoice(source.sight, reading.at);
 }
@@ -209,6 +218,7 @@ function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant
     notePower(heater.sight, heater.plan, heater.plan.config.heater_not_heating.draws_under, {
       power,
       at,
+      volts: voltsNow(plug.sight, at),
       afterSilence: long && gap > patienceOf(plan, plug, at).allowed,
       sharp: !long || plug.manner === 'on-change',
       temperature: heater.temperature,

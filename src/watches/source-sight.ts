@@ -1,4 +1,4 @@
-import { HOUR, type Instant } from '../units/index.ts';
+import { HOUR, type Instant, MINUTE } from '../units/index.ts';
 import { createGaps, type Gaps, learnGap } from './gaps.ts';
 
 /** What is known of any source's voice, plug or probe. */
@@ -31,13 +31,33 @@ export interface PlugSight extends SourceSight {
   /** W. */
   power: number | undefined;
   powerAt: Instant | undefined;
+  /** Of the mains, V; undefined where it does not tell, or tells what no mains has. */
+  volts: number | undefined;
+  voltsAt: Instant | undefined;
 }
 
 export const createPlugSight = (id: string): PlugSight => ({
   ...createSource(id),
   power: undefined,
   powerAt: undefined,
+  volts: undefined,
+  voltsAt: undefined,
 });
+
+/** Mains of 100 to 240 V, low and high as a fault may make them; a switched-off plug may say 0. */
+const MAINS = { min: 70, max: 300 };
+
+export function noteVolts(plug: PlugSight, volts: number, at: Instant): void {
+  plug.volts = volts >= MAINS.min && volts <= MAINS.max ? volts : undefined;
+  plug.voltsAt = at;
+}
+
+/** Voltage that was told longer ago says nothing of now. */
+const VOLTS_LAST = 15 * MINUTE;
+
+/** The mains voltage at a plug, V; undefined where it is not known now. */
+export const voltsNow = ({ volts, voltsAt }: PlugSight, now: Instant): number | undefined =>
+  voltsAt !== undefined && now - voltsAt <= VOLTS_LAST ? volts : undefined;
 
 /**
  * Whether a reading is news. One older than the last is not, unless the machine's clock has been

@@ -57,7 +57,7 @@ describe('the JSON of an alert', () => {
     const page = readFileSync(new URL('../../docs/alerts.md', import.meta.url), 'utf8');
     const json = jsonOf({
       ...opened(),
-      evidence: (['C', 'K', 'W', 'fraction', 'ms', 'W/K'] as const).map((unit) =>
+      evidence: (['C', 'K', 'W', 'V', 'fraction', 'ms', 'W/K'] as const).map((unit) =>
         evidence('x', 1, unit),
       ),
     });

@@ -25,6 +25,7 @@ const everything = feedsConfig.parse({
     values: [
       { measure: 'power', at: '/p', sign: 'reversed' },
       { measure: 'counter', at: '/list/1/e' },
+      { measure: 'voltage', at: '/v' },
       { measure: 'temperature', at: '/c', unit: 'F', sentinels: [85] },
       { measure: 'humidity', at: '/h', unit: 'fraction' },
       { measure: 'presence', plug: '{plug}', probe: '{probe}', at: '/up' },
@@ -52,6 +53,7 @@ const near = fc.record(
     ),
     p: scalar,
     list: fc.oneof(fc.constant([null, { e: 5 }]), scalar),
+    v: scalar,
     c: scalar,
     h: scalar,
     up: scalar,
@@ -72,7 +74,7 @@ describe('decoding', () => {
     fc.assert(
       fc.property(topics, payloads, fc.boolean(), (topic, payload, retained) => {
         const { readings, refusals } = book.decode({ topic, payload, retained, arrived: NOON });
-        const taps = book.feedsOf(topic).reduce((sum, feed) => sum + (feed === 'all' ? 6 : 1), 0);
+        const taps = book.feedsOf(topic).reduce((sum, feed) => sum + (feed === 'all' ? 7 : 1), 0);
         expect(readings.length + refusals.length).toBe(Math.max(taps, 1));
         for (const { value, id, at } of readings) {
           expect(Number.isFinite(value) && !Object.is(value, -0)).toBe(true);

@@ -37,14 +37,35 @@ describe('a sketch of feeds', () => {
     expect(lines).toEqual([
       'plug/discus-heater power 300',
       'plug/discus-heater counter 412010',
+      'plug/discus-heater voltage 230',
       'plug/sump-pump power 22',
       'plug/sump-pump counter 9000.75',
+      'plug/sump-pump voltage 230',
       'probe/cellar temperature 18.5',
       'probe/cellar humidity 61',
     ]);
     expect(messages.flatMap((one) => book.decode(one).refusals)).toEqual([]);
     expect(yaml).toContain('/meter/today and 1 more like it: another counter, starts again');
-    expect(yaml).toContain('/meter/volts and 1 more like it: a voltage');
+  });
+
+  it('takes a voltage only from a plug that is metered, beside its power or on a sister topic', () => {
+    const messages = [0, 60, 120].flatMap((second) => [
+      sent('den/moss-lamp/power', '30.5', second),
+      sent('den/moss-lamp/voltage', '118', second),
+      sent('den/rack', { volts: 119, sockets: [{ power: 20 }, { power: 40 }] }, second),
+      sent('cellar/inlet/voltage', '121', second),
+    ]);
+    const yaml = sketchFeeds(guessed(messages));
+    const { plugs, book } = adopted(yaml);
+    expect(Object.keys(plugs)).toEqual(['moss-lamp', 'rack-1', 'rack-2']);
+    const lines = messages.slice(-4).flatMap((one) => book.decode(one).readings.map(readingLine));
+    expect(lines).toEqual([
+      'plug/moss-lamp power 30.5',
+      'plug/moss-lamp voltage 118',
+      'plug/rack-1 power 20',
+      'plug/rack-2 power 40',
+    ]);
+    expect(yaml).toContain("cellar/inlet/voltage: another voltage (named 'voltage'");
   });
 
   it.each(['report', 'state', 'online', 'message'])(

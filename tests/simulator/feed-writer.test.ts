@@ -17,6 +17,8 @@ const STEP: Readonly<Record<string, number>> = {
   mWh: 0.001,
   Ws: 1 / 3600,
   Wmin: 1 / 60,
+  V: 0.1,
+  mV: 0.001,
   C: 0.01,
   F: 0.1 / 1.8,
   K: 0.01,
@@ -39,6 +41,7 @@ const between = (min: number, max: number): fc.Arbitrary<number> =>
 const amountFor: Readonly<Record<Measure, fc.Arbitrary<number>>> = {
   power: fc.oneof(fc.constant(0), between(0, 1_400)),
   counter: fc.oneof(fc.constant(0), between(0, 200_000)),
+  voltage: between(85, 265),
   temperature: between(-4, 40),
   humidity: between(1, 99),
   presence: fc.constantFrom(0, 1),
@@ -113,9 +116,17 @@ const POINTERS = [
 ];
 
 const anyValue = fc.record({
-  measure: fc.constantFrom<Measure>('power', 'counter', 'temperature', 'humidity', 'presence'),
+  measure: fc.constantFrom<Measure>(
+    'power',
+    'counter',
+    'voltage',
+    'temperature',
+    'humidity',
+    'presence',
+  ),
   power: fc.constantFrom('W', 'kW', 'mW'),
   counter: fc.constantFrom('Wh', 'kWh', 'mWh', 'Ws', 'Wmin'),
+  voltage: fc.constantFrom('V', 'mV'),
   temperature: fc.constantFrom('C', 'F', 'K'),
   humidity: fc.constantFrom('%', 'fraction'),
   sign: fc.constantFrom('as-sent', 'reversed', 'absolute'),
@@ -140,6 +151,9 @@ function configured(made: Made, pattern: string, at?: string) {
     return { measure, plug: pattern, unit: made.power, sign, scale, offset, ...place };
   }
   if (measure === 'counter') return { measure, plug: pattern, unit: made.counter, scale, ...place };
+  if (measure === 'voltage') {
+    return { measure, plug: pattern, unit: made.voltage, scale, offset, ...place };
+  }
   return { measure, probe: pattern, unit: made[measure], scale, offset, ...place };
 }
 

@@ -155,7 +155,8 @@ describe('what a heater draws', () => {
 
   const learned = (powers: readonly number[], nameplate = 150): Strength =>
     powers.reduce<Strength | undefined>(
-      (state, power, i) => learnStrength(state, { power, nameplate, at: instant(i * HOUR) }),
+      (state, power, i) =>
+        learnStrength(state, { power, volts: undefined, nameplate, at: instant(i * HOUR) }),
       undefined,
     ) as Strength;
 
@@ -163,8 +164,8 @@ describe('what a heater draws', () => {
     const old = learned(times(10, 148));
     expect(old).toMatchObject({ since: 0, usual: 148, changed: undefined });
     const at = instant(40 * HOUR);
-    const fresh = learnStrength(old, { power: 100, nameplate: 100, at });
-    expect(fresh).toMatchObject({ since: at, usual: undefined, recent: [100] });
+    const fresh = learnStrength(old, { power: 100, volts: undefined, nameplate: 100, at });
+    expect(fresh).toMatchObject({ since: at, usual: undefined, recent: [{ power: 100 }] });
   });
 
   it('stays within what was seen, however many spikes there are below half of the runs', () => {

@@ -28,6 +28,7 @@ import { fitted } from './fitted.ts';
  *   look every 10m                   the watches' cadence (default: each step)
  *   water  25 25.5x3 25..27x40 _x5   a sample a step: one, three alike, a ramp of 40, none for five
  *   room, heater, water-2, heater-2, chiller         likewise; heaters and chillers in W
+ *   volts 231x40                     of the mains at the heater's plug
  *   duty 0.3..0.5                    what the fitted heat loss expects
  *   learned 8 +16                    what the books have taught of its loss: W/K, W at no difference
  *   again 30                         all series so far, so many times in all
@@ -66,8 +67,10 @@ const SOURCES = {
   heater: { from: 'plug', measure: 'power' },
   'heater-2': { from: 'plug', measure: 'power' },
   chiller: { from: 'plug', measure: 'power' },
+  volts: { from: 'plug', measure: 'voltage', id: 'heater' },
 } as const;
 type Source = keyof typeof SOURCES;
+type Spoken = Pick<Reading, 'from' | 'measure'> & { readonly id?: string };
 const isSource = (word: string): word is Source => Object.hasOwn(SOURCES, word);
 
 export function reading(
@@ -76,8 +79,8 @@ export function reading(
   at: Instant,
   more: Partial<Reading> = {},
 ): Reading {
-  const { from, measure } = SOURCES[source];
-  return { from, id: source, measure, value, at, arrived: at, retained: false, ...more };
+  const { from, measure, id = source }: Spoken = SOURCES[source];
+  return { from, id, measure, value, at, arrived: at, retained: false, ...more };
 }
 
 export interface Site {

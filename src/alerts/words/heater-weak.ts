@@ -38,15 +38,19 @@ export const heaterWeak: WatchWords = {
     const since =
       learned?.at === undefined ? '' : `, learned from ${told.write.moment(learned.at)} on`;
     const by = worded(told, 'weaker-by');
+    const volts = worded(told, 'voltage');
+    const reckonedTo = worded(told, 'reckoned-to-voltage');
     return [
       sentence(
         now && `When it heats it now draws ${now}`,
         before && `it used to be ${before}${since}`,
         by && `that is ${by} ${grew(told) ? 'more' : 'less'}`,
       ),
-      grew(told)
-        ? undefined
-        : 'Low mains voltage takes a few percent off every heater; this is more.',
+      volts && reckonedTo
+        ? `The mains is at ${volts}; both powers are reckoned to ${reckonedTo}, so that its voltage does not matter.`
+        : grew(told)
+          ? undefined
+          : 'Low mains voltage takes a few percent off every heater; this is more.',
     ];
   },
   todo: (told) =>
@@ -54,7 +58,9 @@ export const heaterWeak: WatchWords = {
       ? ['If you replaced the heater, all is well.', 'If not, check what else hangs on its plug.']
       : [
           'If you replaced the heater by a smaller one, write its watts into the configuration: it is then learned anew.',
-          'Do other heaters draw less too? Then it is the mains voltage.',
+          told.read('voltage')
+            ? undefined
+            : 'Do other heaters draw less too? Then it is the mains voltage.',
           'Replace the heater before the cold comes. Keep a spare at hand until then.',
         ],
   cautions: ['unplugFirst', 'levelDrop', 'hotHeater', 'residualCurrent', 'electrician'],

@@ -9,7 +9,7 @@ export interface Naming {
   readonly kind: 'plug' | 'probe';
   readonly text: string;
   readonly path: Path;
-  /** It brings values of its source, not only whether it is on the air. */
+  /** It brings values that are booked or watched, not only whether it is on the air or its voltage. */
   readonly measures: boolean;
 }
 
@@ -32,7 +32,7 @@ export function namingsOf(view: View, id: string, feed: Feed): Namings {
     const { measure } = value;
     const note = (kind: Naming['kind'], text: string | undefined): void => {
       if (text !== undefined) {
-        found.push({ kind, text, path: [...path, kind], measures: measure !== 'presence' });
+        found.push({ kind, text, path: [...path, kind], measures: !ASIDE.has(measure) });
       } else if (view.given([...path, kind])) {
         complete = false;
       }
@@ -42,6 +42,7 @@ export function namingsOf(view: View, id: string, feed: Feed): Namings {
     switch (measure) {
       case 'power':
       case 'counter':
+      case 'voltage':
         note('plug', value.plug ?? unlessGiven('plug', '{plug}'));
         break;
       case 'temperature':
@@ -56,6 +57,9 @@ export function namingsOf(view: View, id: string, feed: Feed): Namings {
   });
   return { found, complete };
 }
+
+/** What says nothing of energy or warmth by itself. */
+const ASIDE: ReadonlySet<string> = new Set(['presence', 'voltage']);
 
 const LEVEL_NAME = /\{([a-z][a-z0-9_]*)\}/g;
 

@@ -1,6 +1,6 @@
 import { grouped } from './grouped.ts';
 import type { Guess } from './guessed.ts';
-import type { Unit } from './name-hints.ts';
+import { hintsIn, type Unit } from './name-hints.ts';
 import { type Placed, placeSources, slugOf } from './source-suffix.ts';
 import { groupTopics, type TopicGroup } from './topic-groups.ts';
 
@@ -15,7 +15,7 @@ export interface FeedSketch {
 }
 
 interface ValueSketch {
-  readonly measure: 'power' | 'counter' | 'temperature' | 'humidity' | 'presence';
+  readonly measure: 'power' | 'counter' | 'voltage' | 'temperature' | 'humidity' | 'presence';
   readonly from: 'plug' | 'probe';
   /** The source as the config writes it: an id, or a pattern with the named level. */
   readonly source: string;
@@ -56,10 +56,13 @@ interface Topic {
 export function arrange(guesses: readonly Guess[], existing: Existing): Sketch {
   const spare: Guess[] = [];
   const topics: Topic[] = [];
+  const metered = meteredTopics(guesses.filter(isUsable));
   for (const [topic, all] of grouped(guesses, (guess) => guess.topic)) {
     const usable = canBeFiltered(topic) ? all.filter(isUsable) : [];
-    const { taken, spare: rivals } = placeSources(usable);
-    spare.push(...all.filter((guess) => !usable.includes(guess)), ...rivals);
+    const { taken: placed, spare: rivals } = placeSources(usable);
+    const taken = placed.filter((one) => isOfUse(one, placed, metered));
+    const idle = placed.filter((one) => !taken.includes(one)).map(({ guess }) => guess);
+    spare.push(...all.filter((guess) => !usable.includes(guess)), ...rivals, ...idle);
     if (taken.length === 0) continue;
     const signature = taken.map(({ guess, suffix }) => `${guess.at} ${guess.is} ${suffix}`);
     topics.push({ topic, placed: taken, signature: signature.sort().join('\n') });
@@ -92,6 +95,30 @@ const isUsable = (guess: Guess): boolean =>
   guess.is !== 'not-billed' &&
   guess.is !== 'unclear' &&
   guess.claimedBy.length === 0;
+
+const isMetered = ({ is }: Guess): boolean => is === 'power' || is === 'counter';
+
+/** Topics of power and counters; where a level names the quantity, by what is left without it. */
+const meteredTopics = (guesses: readonly Guess[]): ReadonlySet<string> =>
+  new Set(guesses.filter(isMetered).map(({ topic }) => withoutQuantity(topic)));
+
+const withoutQuantity = (topic: string): string =>
+  topic
+    .split('/')
+    .map((level) => (hintsIn(level).some(({ is }) => QUANTITIES.has(is)) ? '+' : level))
+    .join('/');
+
+const QUANTITIES: ReadonlySet<string> = new Set(['power', 'counter', 'voltage']);
+
+/** The voltage at a plug is of use where the plug is metered, on the same topic or a sister topic. */
+const isOfUse = (
+  { guess, suffix }: Placed,
+  placed: readonly Placed[],
+  metered: ReadonlySet<string>,
+): boolean =>
+  guess.is !== 'voltage' ||
+  placed.some((other) => isMetered(other.guess) && other.suffix === suffix) ||
+  (!placed.some((other) => isMetered(other.guess)) && metered.has(withoutQuantity(guess.topic)));
 
 /** A filter cannot spell braces, nor reach into '$' topics; longer topics are not worth a feed. */
 const canBeFiltered = (topic: string): boolean => /^[^$+#{}][^+#{}]{0,500}$/.test(topic);

@@ -11,12 +11,13 @@ export interface Guess {
   readonly is:
     | 'power'
     | 'counter'
+    | 'voltage'
     | 'temperature'
     | 'humidity'
     | 'presence'
     | 'not-billed'
     | 'unclear';
-  /** For what is not billed: what it is, such as 'a voltage'. */
+  /** For what is not billed: what it is, such as 'a current'. */
   readonly what: string | undefined;
   /** Undefined where none fits. */
   readonly unit: Unit | undefined;

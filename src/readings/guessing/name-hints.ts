@@ -42,6 +42,12 @@ const VOCABULARY: readonly (readonly [Hint, readonly string[]])[] = [
   [{ is: 'counter', unit: 'Ws' }, list('ws joule joules wattsecond wattseconds')],
   [{ is: 'counter', unit: 'Wmin' }, list('wmin wattminute wattminutes')],
   [{ is: 'counter', daily: true }, list('today daily heute aujourdhui hoy oggi vandaag idag dzis')],
+  [
+    { is: 'voltage', unit: 'V' },
+    list('voltage volt volts u spannung tension voltaje tensione spanning napiecie'),
+  ],
+  [{ is: 'voltage', unit: 'V', weak: true }, list('v')],
+  [{ is: 'voltage', unit: 'mV' }, list('mv millivolt millivolts')],
   [{ is: 'temperature' }, list('temperature temp temperatur temperatura temperatuur lampotila')],
   [{ is: 'temperature' }, list('teplota homerseklet watertemp airtemp')],
   [{ is: 'temperature', weak: true }, list('t water wasser eau agua acqua vand woda air luft')],
@@ -62,7 +68,6 @@ const VOCABULARY: readonly (readonly [Hint, readonly string[]])[] = [
       ],
       ['reactive power, which is not billed here', 'reactive reactivepower var blindleistung'],
       ['a power factor', 'factor powerfactor pf cosphi leistungsfaktor'],
-      ['a voltage', 'voltage volt volts u spannung tension voltaje tensione spanning napiecie'],
       ['a current', 'amps amp ampere amperes ma strom courant corriente corrente stroom prad'],
       ['a frequency', 'frequency freq hz frequenz'],
       ['a signal strength', 'rssi signal lqi snr linkquality dbm wifi'],
@@ -78,7 +83,7 @@ const VOCABULARY: readonly (readonly [Hint, readonly string[]])[] = [
     ] as const
   ).map(([what, words]) => [{ is: 'not-billed' as const, what }, list(words)] as const),
   // 'current power' is the power now; alone it is amperes.
-  [{ is: 'not-billed', what: 'a current', weak: true }, list('current a v i')],
+  [{ is: 'not-billed', what: 'a current', weak: true }, list('current a i')],
 ];
 
 const HINTS = new Map(

@@ -49,6 +49,8 @@ export function byNumbers(seen: Observation, shape: SeriesShape): Verdict {
   if (clock !== undefined) return clock;
   const other = names.hints.find((hint) => hint.is === 'not-billed' && !hint.weak);
   if (other !== undefined) return notBilled(other);
+  const voltage = plainest(names, 'voltage');
+  if (voltage !== undefined) return asVoltage(voltage, names, shape);
   const temperature = plainest(names, 'temperature');
   if (temperature !== undefined) return warm(temperature, names, shape);
   const humidity = plainest(names, 'humidity');
@@ -117,6 +119,24 @@ function warm(hint: NamedHint, names: NameEvidence, shape: SeriesShape): Verdict
     return { ...named, reasons: [...reasons, note], unit: 'F', confidence: trust(names, 'likely') };
   }
   return unclear(...reasons, 'no temperature of a room or a tank in °C or °F');
+}
+
+/** Mains of 100 to 240 V, ten percent low or high at worst (IEC 60038). */
+const MAINS = { min: 85, max: 265 };
+
+/** Batteries and power supplies have a voltage as well: only that of the mains is of use. */
+function asVoltage(hint: NamedHint, names: NameEvidence, shape: SeriesShape): Verdict {
+  const volts = hint.unit === 'mV' ? 1 / 1000 : 1;
+  if (shape.min * volts < MAINS.min || shape.max * volts > MAINS.max) {
+    return notBilled({ ...hint, what: 'a voltage, not of the mains' });
+  }
+  return {
+    is: 'voltage',
+    unit: hint.unit,
+    unitNamed: true,
+    confidence: names.weak ? 'likely' : 'sure',
+    reasons: [`named '${hint.word}'`, range(shape)],
+  };
 }
 
 function moist(hint: NamedHint, names: NameEvidence, shape: SeriesShape): Verdict {
