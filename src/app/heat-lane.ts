@@ -7,23 +7,22 @@ import {
   type HeatFit,
   type HeatMemory,
   type HeatModel,
-  heatIntoWater,
   modelFromGeometry,
   readHeatMemory,
-  type SlotMean,
   type TankSlot,
   tankSlots,
   usualSetting,
   type WarmingDevice,
   withWindow,
 } from '../heat/index.ts';
-import type { ClimateSlot } from '../readings/index.ts';
 import type { StoreReader } from '../storage/index.ts';
 import { DAY, HOUR, type Instant, later, SLOT, type Span, slotOf } from '../units/index.ts';
-import { DUTY_SPAN, type ExpectedDuty, inUse } from '../watches/index.ts';
+import { DUTY_SPAN, type ExpectedDuty } from '../watches/index.ts';
+import { probesOf, slotMeans } from './climate-means.ts';
 import type { Group } from './group.ts';
 import type { House } from './house.ts';
 import type { Memory } from './memory.ts';
+import { ownDevices } from './own-devices.ts';
 
 /** What the books show of each tank's heat, learned a day at a time. */
 export interface HeatLane {
@@ -54,7 +53,7 @@ const LOOK_BACK = 30 * DAY;
 /** Counters that move in steps are late by so much, and a disturbance is felt so long. */
 const LATE = 3 * HOUR;
 /** A thermostat's usual band, K. Common practice, no source. */
-const USUAL_BAND = 0.5;
+export const USUAL_BAND = 0.5;
 
 export function createHeatLane(
   start: House,
@@ -198,27 +197,12 @@ export function createHeatLane(
 const dayOf = (at: number): Instant => (Math.floor(at / DAY) * DAY) as Instant;
 
 /** Tanks of a known shape, and the devices that are theirs alone. */
-function learnersOf(
-  { config, basis }: House,
-  memoryOf: (tank: string) => HeatMemory,
-): Map<string, Learner> {
+function learnersOf(house: House, memoryOf: (tank: string) => HeatMemory): Map<string, Learner> {
   const learners = new Map<string, Learner>();
-  for (const [id, tank] of Object.entries(config.tanks)) {
+  for (const [id, tank] of Object.entries(house.config.tanks)) {
     const model = modelFromGeometry(tank, usualSetting(tank));
     if (model === undefined) continue;
-    const own = Object.entries(config.devices).filter(
-      ([, device]) => device.tank === id && device.moved === undefined && inUse(device, undefined),
-    );
-    const devices = own.map(([deviceId, device]) => ({
-      id: deviceId,
-      heater: device.kind === 'heater',
-      intoWater: heatIntoWater(device),
-      metered: device.plug !== undefined && basis.strips.get(device.plug)?.devices.length === 1,
-    }));
-    const heaterW = own.reduce(
-      (sum, [, { kind, nameplate_w: rated }]) => sum + (kind === 'heater' ? rated : 0),
-      0,
-    );
+    const { devices, heaterW } = ownDevices(id, house);
     learners.set(id, { model, devices, heaterW, memory: memoryOf(id) });
   }
   return learners;
@@ -232,39 +216,6 @@ function readBack(stored: object | undefined): HeatMemory {
   } catch {
     return emptyHeatMemory;
   }
-}
-
-/** The probes in each tank and each room. */
-function probesOf({ config }: House): Record<'tank' | 'room', Map<string, string[]>> {
-  const probes = { tank: new Map<string, string[]>(), room: new Map<string, string[]>() };
-  for (const [id, probe] of Object.entries(config.probes)) {
-    for (const at of ['tank', 'room'] as const) {
-      const place = probe[at];
-      if (place !== undefined) probes[at].set(place, [...(probes[at].get(place) ?? []), id]);
-    }
-  }
-  return probes;
-}
-
-/** In each slot the mean of all these probes. */
-function slotMeans(climate: readonly ClimateSlot[]): (probes?: readonly string[]) => SlotMean[] {
-  const byProbe = new Map<string, ClimateSlot[]>();
-  for (const measured of climate) {
-    if (measured.measure !== 'temperature' || measured.count === 0) continue;
-    const known = byProbe.get(measured.probe);
-    if (known === undefined) byProbe.set(measured.probe, [measured]);
-    else known.push(measured);
-  }
-  return (probes = []) => {
-    const sums = new Map<Instant, { sum: number; count: number }>();
-    for (const { slot, sum, count } of probes.flatMap((probe) => byProbe.get(probe) ?? [])) {
-      const known = sums.get(slot) ?? { sum: 0, count: 0 };
-      sums.set(slot, { sum: known.sum + sum / count, count: known.count + 1 });
-    }
-    return [...sums]
-      .map(([slot, { sum, count }]) => ({ slot, celsius: sum / count }))
-      .sort((a, b) => a.slot - b.slot);
-  };
 }
 
 function mean(values: readonly (number | undefined)[]): number | undefined {

@@ -1,5 +1,6 @@
 import type { AccountBasis, AccountBook, BookStore } from '../books/index.ts';
 import { type Instant, later, type MicroPerKwh, SLOT, slotOf } from '../units/index.ts';
+import { slotPrices } from './slot-price.ts';
 
 /** What a kilowatt-hour costs now. */
 export interface RateNow {
@@ -12,28 +13,17 @@ export interface RateNow {
 
 /** Undefined before the first tariff. */
 export function rateNow(
-  { tariffs }: AccountBasis,
+  basis: AccountBasis,
   books: AccountBook,
   store: BookStore,
   now: Instant,
 ): RateNow | undefined {
-  const tariff = tariffs.tariffAt(now);
-  const rate = tariffs.rateAt(now);
-  if (tariff === undefined || rate === undefined) return undefined;
-  const { name, price } = rate;
-  switch (price.kind) {
-    case 'fixed':
-      return { name, perKwh: price.perKwh, provisional: false };
-    case 'blocks': {
-      const perKwh = books.blockUse(now, now)?.prices.get(rate.key)?.[tariff.blocksAt];
-      return { name, perKwh, provisional: true };
-    }
-    case 'slots': {
-      const slot = slotOf(now);
-      const span = { from: slot, to: later(slot, SLOT) };
-      const [published] = tariff.series === undefined ? [] : store.slotPrices(tariff.series, span);
-      const perKwh = published === undefined ? undefined : tariff.slotPrice(published.price);
-      return { name, perKwh, provisional: false };
-    }
-  }
+  const slot = slotOf(now);
+  const rate = basis.tariffs.rateAt(slot);
+  if (rate === undefined) return undefined;
+  return {
+    name: rate.name,
+    perKwh: slotPrices(basis, books, store, { from: slot, to: later(slot, SLOT) }, now)(slot),
+    provisional: rate.price.kind === 'blocks',
+  };
 }
