@@ -17,7 +17,7 @@ import {
 } from '../heat/index.ts';
 import type { StoreReader } from '../storage/index.ts';
 import { DAY, HOUR, type Instant, later, SLOT, type Span, slotOf } from '../units/index.ts';
-import { DUTY_SPAN, type ExpectedDuty } from '../watches/index.ts';
+import { DUTY_SPAN, type ExpectedDuty, shapeText } from '../watches/index.ts';
 import { probesOf, slotMeans } from './climate-means.ts';
 import type { Group } from './group.ts';
 import type { House } from './house.ts';
@@ -32,6 +32,12 @@ export interface HeatLane {
   readonly fits: ReadonlyMap<string, HeatFit>;
   /** By tank, where enough is learned: what its heaters should have drawn lately. */
   readonly expected: ReadonlyMap<string, ExpectedDuty>;
+  /**
+   * Forgets how a tank loses heat, to learn it anew from now on; a shape that the config changes is
+   * forgotten by itself.
+   * @returns since when it had been learned; undefined where nothing was
+   */
+  forget(tank: string, now: Instant): Instant | undefined;
   /** A keeper is at work on a tank: nothing is learned from that time. */
   disturb(tank: string, span: Span): void;
   refit(house: House): void;
@@ -46,7 +52,13 @@ interface Learner {
   /** All its heaters together, W. */
   readonly heaterW: number;
   memory: HeatMemory;
+  /** What the tank was when that was learned; undefined where it was not noted. */
+  shape: string | undefined;
 }
+
+/** A learner's part that is kept over a restart. */
+type Learned = Pick<Learner, 'memory' | 'shape'>;
+const NOTHING: Learned = { memory: emptyHeatMemory, shape: undefined };
 
 /** Longer ago the lid, the light or the season was another. */
 const LOOK_BACK = 30 * DAY;
@@ -70,6 +82,8 @@ export function createHeatLane(
   const fits = new Map<string, HeatFit>();
   let expected: ReadonlyMap<string, ExpectedDuty> = new Map();
   let expectedAt = Number.NEGATIVE_INFINITY;
+  /** Since the last start or config it was looked whether the tanks are what they were. */
+  let shapesKnown = false;
   fitAll();
 
   function fitAll(): void {
@@ -128,8 +142,31 @@ export function createHeatLane(
       }
       if (seen === learner.memory) continue;
       learner.memory = seen;
-      fits.set(tank, fitOf(seen, learner.model));
-      group.save('app', `heat:${tank}`, seen);
+      remember(tank, learner);
+    }
+  }
+
+  function remember(tank: string, { memory: seen, model, shape }: Learner): void {
+    fits.set(tank, fitOf(seen, model));
+    group.save('app', `heat:${tank}`, { ...seen, shape });
+  }
+
+  function forget(tank: string, learner: Learner, now: Instant): Instant | undefined {
+    const first = learner.memory.days[0];
+    learner.memory = { ...emptyHeatMemory, until: now };
+    remember(tank, learner);
+    expected = new Map([...expected].filter(([id]) => id !== tank));
+    return first === undefined ? undefined : ((first.day * DAY) as Instant);
+  }
+
+  function knowShapes(now: Instant): void {
+    shapesKnown = true;
+    for (const [tank, learner] of learners) {
+      const before = learner.shape;
+      learner.shape = shapeText(house.config.tanks[tank] as House['config']['tanks'][string]);
+      if (before === learner.shape || learner.memory === emptyHeatMemory) continue;
+      if (before === undefined) remember(tank, learner);
+      else forget(tank, learner, now);
     }
   }
 
@@ -164,6 +201,7 @@ export function createHeatLane(
   return {
     learn(now) {
       if (learners.size === 0) return;
+      if (!shapesKnown) knowShapes(now);
       learned ??= startOf(now);
       const day = Math.max(learned, dayOf(now - LOOK_BACK)) as Instant;
       if (day + DAY + LATE <= now) {
@@ -177,6 +215,10 @@ export function createHeatLane(
     get expected() {
       return expected;
     },
+    forget(tank, now) {
+      const learner = learners.get(tank);
+      return learner && forget(tank, learner, now);
+    },
     disturb(tank, span) {
       const known = (tended.get(tank) ?? []).filter(({ to }) => to > span.from - 2 * DAY);
       tended.set(tank, [...known, span]);
@@ -185,7 +227,8 @@ export function createHeatLane(
       const before = learners;
       house = next;
       probes = probesOf(house);
-      learners = learnersOf(house, (tank) => before.get(tank)?.memory ?? emptyHeatMemory);
+      learners = learnersOf(house, (tank) => before.get(tank) ?? NOTHING);
+      shapesKnown = false;
       fitAll();
       expected = new Map();
       expectedAt = Number.NEGATIVE_INFINITY;
@@ -197,24 +240,26 @@ export function createHeatLane(
 const dayOf = (at: number): Instant => (Math.floor(at / DAY) * DAY) as Instant;
 
 /** Tanks of a known shape, and the devices that are theirs alone. */
-function learnersOf(house: House, memoryOf: (tank: string) => HeatMemory): Map<string, Learner> {
+function learnersOf(house: House, learnedOf: (tank: string) => Learned): Map<string, Learner> {
+  const own = ownDevices(house);
   const learners = new Map<string, Learner>();
   for (const [id, tank] of Object.entries(house.config.tanks)) {
     const model = modelFromGeometry(tank, usualSetting(tank));
     if (model === undefined) continue;
-    const { devices, heaterW } = ownDevices(id, house);
-    learners.set(id, { model, devices, heaterW, memory: memoryOf(id) });
+    const { devices, heaterW } = own.get(id) ?? { devices: [], heaterW: 0 };
+    const { memory, shape } = learnedOf(id);
+    learners.set(id, { model, devices, heaterW, memory, shape });
   }
   return learners;
 }
 
 /** What cannot be read is learned again within days. */
-function readBack(stored: object | undefined): HeatMemory {
-  if (stored === undefined) return emptyHeatMemory;
+function readBack(stored: object | undefined): Learned {
+  if (stored === undefined) return NOTHING;
   try {
-    return readHeatMemory(stored);
+    return { memory: readHeatMemory(stored), shape: (stored as { shape?: string }).shape };
   } catch {
-    return emptyHeatMemory;
+    return NOTHING;
   }
 }
 

@@ -9,20 +9,21 @@ export interface OwnDevices {
   readonly heaterW: number;
 }
 
-export function ownDevices(tank: string, { config, basis }: House): OwnDevices {
-  const own = Object.entries(config.devices).filter(
-    ([, device]) => device.tank === tank && device.moved === undefined && inUse(device, undefined),
-  );
-  return {
-    devices: own.map(([id, device]) => ({
+/** By tank; those without any device of their own are left out. */
+export function ownDevices({ config, basis }: House): ReadonlyMap<string, OwnDevices> {
+  const own = new Map<string, { devices: WarmingDevice[]; heaterW: number }>();
+  for (const [id, device] of Object.entries(config.devices)) {
+    const { tank, kind, plug, moved, nameplate_w: rated } = device;
+    if (tank === undefined || moved !== undefined || !inUse(device, undefined)) continue;
+    const known = own.get(tank) ?? { devices: [], heaterW: 0 };
+    own.set(tank, known);
+    known.devices.push({
       id,
-      heater: device.kind === 'heater',
+      heater: kind === 'heater',
       intoWater: heatIntoWater(device),
-      metered: device.plug !== undefined && basis.strips.get(device.plug)?.devices.length === 1,
-    })),
-    heaterW: own.reduce(
-      (sum, [, { kind, nameplate_w: rated }]) => sum + (kind === 'heater' ? rated : 0),
-      0,
-    ),
-  };
+      metered: plug !== undefined && basis.strips.get(plug)?.devices.length === 1,
+    });
+    if (kind === 'heater') known.heaterW += rated;
+  }
+  return own;
 }

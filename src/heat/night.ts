@@ -130,7 +130,7 @@ const within = (band: NightFigure<number>, value: number): boolean =>
 
 /** Holds a forecast against what the night really drew and cost. */
 export function scoreNight(
-  forecast: NightForecast,
+  forecast: Pick<NightForecast, 'energy' | 'cost'>,
   actual: { readonly energy: MilliwattHours; readonly cost: MicroUnits | undefined },
 ): NightScore {
   const priced = forecast.cost !== undefined && actual.cost !== undefined;

@@ -77,22 +77,24 @@ const averageOf = (values: readonly number[]): number =>
  * Tonight's air from its own recent nights: their usual course, moved to where this evening stands;
  * without that, by the trend from night to night. Its error is found by forecasting the nights
  * before in the same way. Undefined without a single usable night.
- * @param nights the same span of earlier days, oldest first, all of the length wanted
- * @param eveningC the air as the span begins, where that is known already
+ * @param nights the same span of earlier days, oldest first, each of `lead` + `length` slots
+ * @param eveningC the air as the nights begin, where that is known already
+ * @param lead so many slots lie between that evening and the span that is wanted
  */
 export function forecastRoom(
   nights: readonly RoomNight[],
   length: number,
   eveningC?: number,
+  lead = 0,
 ): RoomForecast | undefined {
-  const roomC = predict(nights, length, eveningC);
+  const roomC = predict(nights, lead + length, eveningC)?.slice(lead);
   if (roomC === undefined) return undefined;
   const misses: number[] = [];
   for (let place = 1; place < nights.length; place += 1) {
     const night = nights[place] ?? [];
-    const real = meanOf(night);
+    const real = meanOf(night.slice(lead));
     const known = eveningC === undefined ? undefined : night[0];
-    const forecast = predict(nights.slice(0, place), length, known);
+    const forecast = predict(nights.slice(0, place), lead + length, known)?.slice(lead);
     if (real !== undefined && forecast !== undefined) misses.push(averageOf(forecast) - real);
   }
   const squares = misses.reduce((sum, miss) => sum + miss * miss, 0);

@@ -136,6 +136,23 @@ describe('the air of a night to come', () => {
     expect(falling?.errorK).toBeGreaterThan(0.5);
   });
 
+  it('that begins later than the evening that is known: nearer to its usual course by then', () => {
+    const evening = [20, 20, 20, 19, 18, 17];
+    const nights = [evening, evening, evening, evening];
+    const room = forecastRoom(nights, 3, 16, 3);
+    // Four kelvin below the usual evening, of which e^(-3/48), e^(-4/48) and e^(-5/48) are left.
+    expect(round(room?.roomC)).toEqual(
+      [15.242348, 14.319822, 13.3957].map((value) => expect.closeTo(value, 5)),
+    );
+    expect(room?.errorK).toBe(0.2);
+    // The same nights, but each of them came back from its evening to another degree.
+    const strayed = nights.map((slots, i) =>
+      slots.map((value, slot) => (slot < 3 ? value : value + (i % 2))),
+    );
+    expect(forecastRoom(strayed, 3, 16, 3)?.errorK).toBeGreaterThan(0.5);
+    expect(forecastRoom(strayed, 3, 16, 3)?.roomC).toHaveLength(3);
+  });
+
   it('bridges silent slots, leaves silent nights out, and is not there without any', () => {
     const holed = [19, undefined, 17];
     expect(forecastRoom([night(18), holed], 3)?.roomC[1]).toBeCloseTo(18, 0);
