@@ -58,15 +58,19 @@ export function createKeeperDesk(parts: {
     const request = readRequest(asked);
     if (typeof request === 'string') return { done: false, words: request };
     const now = clock.now();
-    const { site, tanks, alerts } = config();
+    const { site, tanks, devices, probes, alerts } = config();
     const outcome = attend(request, {
       watches,
+      heat,
       now,
       tendingMinutes: alerts.tending_min,
       hasTank: (id) => Object.hasOwn(tanks, id),
+      has: ({ kind, id }) =>
+        Object.hasOwn({ device: devices, probe: probes, tank: tanks }[kind], id),
       by,
       called: by === 'page' ? nameOf : (id) => id,
       clockTime: clockTimeOf(site),
+      date: dateOf(site),
     });
     if (outcome.done && request.do === 'begin-tending') {
       const minutes = request.minutes ?? alerts.tending_min;
@@ -121,5 +125,10 @@ function parsed(payload: Uint8Array): unknown {
 
 const clockTimeOf = ({ locale, time_zone: timeZone }: Config['site']) => {
   const format = new Intl.DateTimeFormat(locale, { timeZone, timeStyle: 'short' });
+  return (at: Instant): string => format.format(at);
+};
+
+const dateOf = ({ locale, time_zone: timeZone }: Config['site']) => {
+  const format = new Intl.DateTimeFormat(locale, { timeZone, dateStyle: 'medium' });
   return (at: Instant): string => format.format(at);
 };

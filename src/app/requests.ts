@@ -1,4 +1,5 @@
 import { CodedError, type Instant, later, MINUTE } from '../units/index.ts';
+import { type Forgetful, forget, type Renewed } from './forgetting.ts';
 import type { WatchLane } from './watch-lane.ts';
 
 /** What a keeper asks of the running daemon: on the page, by command or over MQTT. */
@@ -6,7 +7,10 @@ export type KeeperRequest =
   | { readonly do: 'acknowledge'; readonly alert: string }
   | { readonly do: 'snooze'; readonly alert: string; readonly minutes: number }
   | { readonly do: 'begin-tending'; readonly tank: string; readonly minutes: number | undefined }
-  | { readonly do: 'end-tending'; readonly tank: string };
+  | { readonly do: 'end-tending'; readonly tank: string }
+  | { readonly do: 'forget'; readonly device: string }
+  | { readonly do: 'forget'; readonly probe: string }
+  | { readonly do: 'forget'; readonly tank: string };
 
 /** Whether it was done, and in words what came of it. */
 export interface Outcome {
@@ -19,12 +23,19 @@ export interface Outcome {
 /** A request that has waited longer was meant for another moment. */
 export const REQUEST_HOLDS = 10 * MINUTE;
 
-const DOINGS = ['acknowledge', 'snooze', 'begin-tending', 'end-tending'] as const;
+const DOINGS = ['acknowledge', 'snooze', 'begin-tending', 'end-tending', 'forget'] as const;
 
 /** Reads a request from outside; a text says what is wrong with it. */
 export function readRequest(value: unknown): KeeperRequest | string {
   if (typeof value !== 'object' || value === null) return 'a request is a JSON object';
-  const { do: doing, alert, tank, minutes } = value as Readonly<Record<string, unknown>>;
+  const {
+    do: doing,
+    alert,
+    tank,
+    device,
+    probe,
+    minutes,
+  } = value as Readonly<Record<string, unknown>>;
   if (minutes !== undefined && (typeof minutes !== 'number' || !(minutes > 0))) {
     return 'minutes is a number above 0';
   }
@@ -38,12 +49,16 @@ export function readRequest(value: unknown): KeeperRequest | string {
       return typeof tank === 'string' ? { do: doing, tank, minutes } : 'it names no tank';
     case 'end-tending':
       return typeof tank === 'string' ? { do: doing, tank } : 'it names no tank';
+    case 'forget':
+      if (typeof device === 'string') return { do: doing, device };
+      if (typeof probe === 'string') return { do: doing, probe };
+      return typeof tank === 'string' ? { do: doing, tank } : 'it names no device, probe or tank';
     default:
       return `do is one of ${DOINGS.join(', ')}`;
   }
 }
 
-export interface Attendance {
+export interface Attendance extends Forgetful {
   readonly watches: WatchLane;
   readonly now: Instant;
   /** How long a tending lasts unless told, min. */
@@ -92,7 +107,16 @@ function doneWords(request: KeeperRequest, at: Attendance): string {
       requireTank(request.tank, hasTank);
       watches.endTending(request.tank, now);
       return `${called(request.tank)} is watched again`;
+    case 'forget':
+      return forget(renewedIn(request), at);
   }
+}
+
+function renewedIn(request: KeeperRequest & { readonly do: 'forget' }): Renewed {
+  if ('device' in request) return { kind: 'device', id: request.device };
+  return 'probe' in request
+    ? { kind: 'probe', id: request.probe }
+    : { kind: 'tank', id: request.tank };
 }
 
 function requireTank(id: string, hasTank: (id: string) => boolean): void {

@@ -38,7 +38,6 @@ import {
   type Moment,
   planWatches,
   recordGear,
-  restingOn,
   type SavedSight,
   savedSights,
   see,
@@ -65,8 +64,8 @@ export interface WatchLane {
   /** Puts what was learned since the last call into the group. */
   save(): void;
   refit(house: House, now: Instant, recipients: readonly Recipient[]): void;
-  /** Forgets what was learned of a device or probe, and says what that was. */
-  forget(kind: 'device' | 'probe', id: string, now: Instant): readonly Forgotten[];
+  /** Forgets what was learned of it, and says what that was. */
+  forget(kind: GearChange['kind'], id: string, now: Instant): readonly Forgotten[];
   /** @throws CodedError AMP_ALERTS_NOT_OPEN */
   acknowledge(alert: string, now: Instant): void;
   /** @throws CodedError AMP_ALERTS_NOT_OPEN, AMP_ALERTS_SNOOZE */
@@ -149,7 +148,7 @@ export function createWatchLane(
   }
 
   function forget(change: GearChange, now: Instant): readonly Forgotten[] {
-    const { forgotten, states: after } = forgetGear(sights, states, change);
+    const { forgotten, states: after, blind } = forgetGear(sights, states, change);
     for (const [key, state] of after) {
       if (state === undefined) states.delete(key);
       else states.set(key, state);
@@ -157,9 +156,7 @@ export function createWatchLane(
     }
     save();
     const isOver = ({ watch, subject }: Alert): boolean =>
-      forgotten.some(
-        ({ of, what }) => of === subject.id && restingOn[what].some((it) => it === watch),
-      );
+      blind.some((it) => it.watch === watch && it.id === subject.id);
     take(
       retire(alertMemory, (alert) => !isOver(alert), now),
       now,

@@ -24,22 +24,27 @@ export interface Forgotten {
   readonly since: Instant | undefined;
 }
 
-/** What was forgotten, and the states of watches that took others' place: undefined, none is left. */
 export interface Forgetting {
   readonly forgotten: readonly Forgotten[];
+  /** States of watches that take the place of others; undefined, and none is left. */
   readonly states: ReadonlyMap<string, object | undefined>;
+  /** Watches that know nothing any more, and of what: an alert of theirs is over. */
+  readonly blind: readonly { readonly watch: WatchName; readonly id: string }[];
 }
 
-/** Gear of which what was learned no longer holds. A probe that was moved counts as replaced. */
+/**
+ * Gear of which what was learned no longer holds. A probe that was moved counts as replaced; a tank
+ * is another with another lid. How a tank loses heat is not kept here, only what is made of it.
+ */
 export type GearChange =
   | { readonly kind: 'device'; readonly id: string; readonly change: DeviceChange }
-  | { readonly kind: 'probe'; readonly id: string };
+  | { readonly kind: 'probe' | 'tank'; readonly id: string };
 
 /** New gear in its place; or the same gear at another tank, where only its on-power is as it was. */
 type DeviceChange = 'replaced' | 'moved';
 
-/** Watches that know nothing any more once this is forgotten: an alert of theirs is over. */
-export const restingOn: Readonly<Record<Learned, readonly WatchName[]>> = {
+/** Watches that know nothing without it. */
+const RESTING_ON: Readonly<Record<Learned, readonly WatchName[]>> = {
   'on-power': ['heater-weak'],
   'switch-temperatures': ['heater-drifting'],
   'usual-power': ['pump-laboring', 'air-stopped'],
@@ -56,10 +61,15 @@ export function forgetGear(
   states: ReadonlyMap<string, unknown>,
   change: GearChange,
 ): Forgetting {
-  return change.kind === 'probe'
-    ? { forgotten: forgetProbe(sights, change.id), states: new Map() }
-    : forgetDevice(sights, states, change.id, change.change);
+  const { kind, id } = change;
+  if (kind === 'device') return forgetDevice(sights, states, id, change.change);
+  const forgotten = kind === 'probe' ? forgetProbe(sights, id) : [];
+  const ofTank = kind === 'tank' ? [{ watch: 'duty-unexplained', id } as const] : [];
+  return { forgotten, states: new Map(), blind: [...ofTank, ...blindWithout(forgotten)] };
 }
+
+const blindWithout = (forgotten: readonly Forgotten[]): Forgetting['blind'] =>
+  forgotten.flatMap(({ of, what }) => RESTING_ON[what].map((watch) => ({ watch, id: of })));
 
 /**
  * What its plug says now stays, and so does how long the plug is usually silent: a plug whose
@@ -73,22 +83,20 @@ function forgetDevice(
 ): Forgetting {
   const heater = sights.heaters.get(id);
   const ofHeater = heater === undefined ? [] : forgetHeater(sights, heater, change);
-  const forgotten = new Map<string, object | undefined>();
+  const after = new Map<string, object | undefined>();
   const pump = states.get(`pump-stopped:${id}`) as PumpStoppedState | undefined;
   if (pump !== undefined && pump.usual !== unlearnedPower) {
-    forgotten.set(`pump-stopped:${id}`, forgetPump(pump));
+    after.set(`pump-stopped:${id}`, forgetPump(pump));
   }
   const air = states.get(`air-stopped:${id}`) as AirStoppedState | undefined;
-  if (air !== undefined) forgotten.set(`air-stopped:${id}`, forgetAir());
-  if (states.has(`pump-laboring:${id}`)) forgotten.set(`pump-laboring:${id}`, undefined);
+  if (air !== undefined) after.set(`air-stopped:${id}`, forgetAir());
+  if (states.has(`pump-laboring:${id}`)) after.set(`pump-laboring:${id}`, undefined);
   const usual = [pump?.usual, air?.usual].filter((it) => it !== undefined && it.slices.length > 0);
-  return {
-    forgotten: [
-      ...ofHeater,
-      ...usual.map((it) => ({ of: id, what: 'usual-power' as const, since: it?.since })),
-    ],
-    states: forgotten,
-  };
+  const forgotten = [
+    ...ofHeater,
+    ...usual.map((it) => ({ of: id, what: 'usual-power' as const, since: it?.since })),
+  ];
+  return { forgotten, states: after, blind: blindWithout(forgotten) };
 }
 
 /**

@@ -1,3 +1,4 @@
+import type { TankShape } from '../heat/index.ts';
 import type { LocalDate } from '../units/index.ts';
 import type { GearChange } from './forget.ts';
 import type { WatchedSite } from './plan.ts';
@@ -8,6 +9,8 @@ export interface GearRecord {
   readonly devices: Readonly<Record<string, DeviceRecord>>;
   /** The tank or room that each probe is in. */
   readonly probes: Readonly<Record<string, string>>;
+  /** By tank, `shapeText`. */
+  readonly tanks: Readonly<Record<string, string>>;
 }
 
 interface DeviceRecord {
@@ -15,6 +18,16 @@ interface DeviceRecord {
   readonly made: string;
   readonly tank?: string | undefined;
 }
+
+/** What decides how a tank loses heat, as a text to compare. */
+export const shapeText = (shape: TankShape): string =>
+  JSON.stringify([
+    shape.housing,
+    shape.volume_l ?? null,
+    shape.dimensions_cm ?? null,
+    shape.walls,
+    shape.lid,
+  ]);
 
 /**
  * The gear of a site on a local day.
@@ -41,10 +54,12 @@ export function recordGear(
         tank === undefined ? `room ${room}` : `tank ${tank}`,
       ]),
     ),
+    tanks: Object.fromEntries(Object.entries(tanks).map(([id, tank]) => [id, shapeText(tank)])),
   };
   return {
     devices: { ...before?.devices, ...now.devices },
     probes: { ...before?.probes, ...now.probes },
+    tanks: { ...before?.tanks, ...now.tanks },
   };
 }
 
@@ -56,8 +71,11 @@ export function gearChanges(before: GearRecord, after: GearRecord): GearChange[]
     if (was.made !== made) return [{ kind: 'device', id, change: 'replaced' }];
     return was.tank === tank ? [] : [{ kind: 'device', id, change: 'moved' }];
   });
-  const probes = Object.entries(after.probes).flatMap(([id, place]): GearChange[] =>
-    Object.hasOwn(before.probes, id) && before.probes[id] !== place ? [{ kind: 'probe', id }] : [],
-  );
-  return [...devices, ...probes];
+  const changed = (was: Readonly<Record<string, string>>, is: typeof was): string[] =>
+    Object.keys(is).filter((id) => Object.hasOwn(was, id) && was[id] !== is[id]);
+  return [
+    ...devices,
+    ...changed(before.probes, after.probes).map((id) => ({ kind: 'probe' as const, id })),
+    ...changed(before.tanks, after.tanks).map((id) => ({ kind: 'tank' as const, id })),
+  ];
 }

@@ -2,7 +2,7 @@ export type { AirStoppedReason } from './air-stopped.ts';
 export { type BlindWatch, blindWithout } from './blind.ts';
 export type { CostAheadReason, MonthCost } from './cost-ahead.ts';
 export { DUTY_SPAN, type DutyUnexplainedReason, type ExpectedDuty } from './duty-unexplained.ts';
-export type { ExpensiveNightReason, NightCost } from './expensive-night.ts';
+export type { ExpensiveNightReason, NightCost, Tonight } from './expensive-night.ts';
 export type { Evidence, Finding, Severity, Subject, WatchName } from './finding.ts';
 export {
   type Forgetting,
@@ -10,9 +10,8 @@ export {
   forgetGear,
   type GearChange,
   type Learned,
-  restingOn,
 } from './forget.ts';
-export { type GearRecord, gearChanges, recordGear } from './gear-record.ts';
+export { type GearRecord, gearChanges, recordGear, shapeText } from './gear-record.ts';
 export type { HeaterAgainstChillerReason } from './heater-against-chiller.ts';
 export type { HeaterChatteringReason } from './heater-chattering.ts';
 export type { HeaterDriftingReason } from './heater-drifting.ts';
