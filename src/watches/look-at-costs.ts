@@ -1,5 +1,5 @@
 import { lookAtCostAhead, type MonthCost } from './cost-ahead.ts';
-import { lookAtExpensiveNight, type NightCost } from './expensive-night.ts';
+import { lookAtExpensiveNight, type NightCost, type Tonight } from './expensive-night.ts';
 import type { GearRound } from './look-at-gear.ts';
 
 /** What the books and the forecast know of money; without it these watches know nothing. */
@@ -7,7 +7,7 @@ export interface CostsSeen {
   /** By tank: tonight from the evening on, and the last 14 nights. */
   readonly nights: ReadonlyMap<
     string,
-    { readonly tonight: NightCost | undefined; readonly nights: readonly NightCost[] }
+    { readonly tonight: Tonight | undefined; readonly nights: readonly NightCost[] }
   >;
   readonly month: MonthCost | undefined;
 }

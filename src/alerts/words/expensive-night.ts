@@ -1,4 +1,4 @@
-import { asSure, sentence, type WatchWords, worded } from './told.ts';
+import { asSure, knownBy, sentence, type WatchWords, worded } from './told.ts';
 
 export const expensiveNight: WatchWords = {
   title: (told) =>
@@ -21,9 +21,10 @@ export const expensiveNight: WatchWords = {
     const weather = worded(told, 'by-weather');
     const price = worded(told, 'by-price');
     const use = worded(told, 'by-use');
+    const off = worded(told, 'usually-off');
     return [
       sentence(
-        times && `Reckoned at ${times} of a usual night`,
+        times && `About ${times} of a usual night (${knownBy(told)})`,
         known && `${known} of the night is known`,
       ),
       sentence(
@@ -31,6 +32,7 @@ export const expensiveNight: WatchWords = {
         price && `the price of power ${price}`,
         use && `what the devices draw ${use}`,
       ),
+      sentence(off && `What was reckoned of its last nights was usually off by ${off}`),
     ];
   },
   todo: () => [
