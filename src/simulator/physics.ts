@@ -8,21 +8,6 @@ import type { HouseSpec } from './spec.ts';
 import { createBasin, type TankState } from './tank.ts';
 import { coldNight, createWeather } from './weather.ts';
 
-/** How many watts of heat a chiller moves for each watt it draws. */
-const CHILLER_YIELD = 2;
-/** The part of a device's power that ends in the water. From memory. */
-const INTO_WATER: Readonly<Record<string, number>> = {
-  heater: 1,
-  'heat-mat': 0.8,
-  pump: 0.8,
-  filter: 0.7,
-  light: 0.3,
-  uv: 0.8,
-  'air-pump': 0.05,
-  chiller: -CHILLER_YIELD,
-};
-const intoWater = (kind: string): number => INTO_WATER[kind] ?? 0;
-
 /** The simulated house at one moment, as it truly is. */
 export interface House {
   readonly at: Instant;
@@ -65,7 +50,7 @@ export function createHouse(spec: HouseSpec, options: HouseOptions): House {
     spec.devices.map((device) => [device.id, { on: false, watts: 0 }]),
   );
   const stateOf = (id: string): DeviceState => devices.get(id) as DeviceState;
-  const shared = { calendar, start, afflictions, stateOf, intoWater };
+  const shared = { calendar, start, afflictions, stateOf };
   const care = chance.fork();
   const air = createRoomAir(spec, {
     ...shared,

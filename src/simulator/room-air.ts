@@ -1,9 +1,9 @@
-import type { Calendar, Instant } from '../units/index.ts';
-import { later, MINUTE } from '../units/index.ts';
+import { type Calendar, type Instant, later, MINUTE } from '../units/index.ts';
 import type { Chance } from './chance.ts';
 import type { DeviceState } from './controls.ts';
 import type { Afflictions } from './faults/afflictions.ts';
 import type { DeviceAilment, RoomAilment } from './faults/ailments.ts';
+import { intoWater } from './into-water.ts';
 import { createRoutine, type Routine } from './routine.ts';
 import type { HouseSpec } from './spec.ts';
 
@@ -71,10 +71,9 @@ export function createRoomAir(
     outdoors: number;
     airings: boolean;
     stateOf: (device: string) => DeviceState;
-    intoWater: (kind: string) => number;
   },
 ): RoomAir {
-  const { afflictions, stateOf, intoWater } = options;
+  const { afflictions, stateOf } = options;
   const places = spec.rooms.map((room): Place => {
     const within = spec.devices.filter((device) => device.room === room.id);
     const now = room.outdoors ? options.outdoors : 19.5;
@@ -88,10 +87,10 @@ export function createRoomAir(
       ailment: afflictions.rooms.get(room.id) as RoomAilment,
       airing:
         options.airings && !room.outdoors ? createRoutine({ ...options, ...AIRING }) : undefined,
-      gains: within.map(({ id, kind, tank }) => ({
-        device: stateOf(id),
-        ailment: afflictions.devices.get(id) as DeviceAilment,
-        part: tank === undefined ? 1 : 1 - intoWater(kind),
+      gains: within.map((device) => ({
+        device: stateOf(device.id),
+        ailment: afflictions.devices.get(device.id) as DeviceAilment,
+        part: 1 - intoWater(device),
       })),
     };
   });

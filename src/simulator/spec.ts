@@ -28,6 +28,8 @@ export interface DeviceSpec {
   readonly tank: string | undefined;
   readonly room: string;
   readonly plug: string | undefined;
+  /** The part of its power that ends in the water; by default as usual for its kind. */
+  readonly intoWater?: number | undefined;
   /** Minutes of the local day, [from, to); empty for always. */
   readonly schedule: readonly { readonly from: number; readonly to: number }[];
 }

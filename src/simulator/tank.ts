@@ -4,6 +4,7 @@ import type { DeviceState } from './controls.ts';
 import type { Afflictions } from './faults/afflictions.ts';
 import type { DeviceAilment, TankAilment } from './faults/ailments.ts';
 import type { Habits } from './habits.ts';
+import { intoWater } from './into-water.ts';
 import type { Air } from './room-air.ts';
 import { createRoutine } from './routine.ts';
 import type { HouseSpec, TankSpec } from './spec.ts';
@@ -43,7 +44,6 @@ export function createBasin(
     spec: HouseSpec;
     air: Air;
     stateOf: (device: string) => DeviceState;
-    intoWater: (kind: string) => number;
     afflictions: Afflictions;
     habits: Habits;
     start: Instant;
@@ -52,7 +52,7 @@ export function createBasin(
     tended: (tank: string, at: Instant) => void;
   },
 ): Basin {
-  const { spec, air, stateOf, intoWater, afflictions, habits, tended } = options;
+  const { spec, air, stateOf, afflictions, habits, tended } = options;
   const ailment = afflictions.tanks.get(tank.id) as TankAilment;
   const state: TankState = {
     temperature: tank.set ?? Math.max(air.temperature, 1),
@@ -62,7 +62,7 @@ export function createBasin(
   const heat = tankHeat(tank);
   const now = { ...heat };
   const warmedBy = spec.devices.flatMap((device) => {
-    const part = device.tank === tank.id ? intoWater(device.kind) : 0;
+    const part = device.tank === tank.id ? intoWater(device) : 0;
     const its = afflictions.devices.get(device.id) as DeviceAilment;
     return part === 0 ? [] : [{ device: stateOf(device.id), ailment: its, part }];
   });

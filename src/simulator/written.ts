@@ -39,6 +39,7 @@ export function written(
   const shown =
     (value.measure === 'counter' ? Math.floor(steps) : Math.round(steps)) / 10 ** unit.decimals;
   const { scale = 1, offset = 0 } = value;
+  if (scale === 1 && offset === 0 && !decimalComma) return shown;
   const raw = (shown - offset) / scale;
   const text = raw.toFixed(decimalsOf(unit.decimals, scale, offset));
   return decimalComma ? text.replace('.', ',') : Number(text);

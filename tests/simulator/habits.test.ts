@@ -38,16 +38,17 @@ describe('the keepers of the simulated house', () => {
     const rests = (feedingPauses: boolean): Instant[] => {
       const house = heard(spec, { habits: { waterChanges: false, feedingPauses } });
       const begun: Instant[] = [];
-      let [rested, was] = [0, false];
+      let [rested, was, leastAir] = [0, false, Number.POSITIVE_INFINITY];
       house.go(END, () => {
         const { devices, at } = house.simulator.house;
-        expect(devices.get('reed-air')?.watts).toBeGreaterThan(3);
+        leastAir = Math.min(leastAir, devices.get('reed-air')?.watts ?? 0);
         const rests = devices.get('reed-filter')?.watts === 0;
         if (rests && !was) begun.push(at);
         rested += rests ? 1 : 0;
         was = rests;
       });
       expect(rested).toBe(10 * begun.length);
+      expect(leastAir).toBeGreaterThan(3);
       return begun;
     };
     expect(rests(false)).toEqual([]);

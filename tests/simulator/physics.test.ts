@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { Fault } from '../../src/simulator/index.ts';
 import { tankHeat, warmed } from '../../src/simulator/tank-heat.ts';
 import { DAY, HOUR, type Instant, later, MINUTE } from '../../src/units/index.ts';
 import { runs } from '../units/runs.ts';
@@ -107,6 +108,62 @@ describe('the heat of a simulated tank', () => {
     const lost = UA * (above / steps);
     expect(heat / steps).toBeGreaterThan(lost * 0.97);
     expect(heat / steps).toBeLessThan(lost * 1.03);
+  });
+});
+
+describe('the balance of heat', () => {
+  it('holds under any fault: what goes into the water is stored or lost', () => {
+    const spec = nook({
+      devices: [device(), device({ id: 'reed-filter', kind: 'filter', watts: 30, intoWater: 0.5 })],
+    });
+    const any = (kind: string, more: object) =>
+      fc
+        .record({ from: fc.integer({ min: 0, max: 20 }), hours: fc.integer({ min: 1, max: 20 }) })
+        .map(
+          ({ from, hours }) =>
+            ({
+              kind,
+              ...more,
+              from: later(START, from * HOUR),
+              until: later(START, (from + hours) * HOUR),
+            }) as Fault,
+        );
+    const heater = { device: 'reed-heater' };
+    const faults = fc.array(
+      fc.oneof(
+        any('dry-heater', heater),
+        any('stuck-on', heater),
+        any('weak-heater', { ...heater, part: 0.5 }),
+        any('chattering-heater', heater),
+        any('lid-off', { tank: 'reed-tank', times: 1.6 }),
+        any('open-window', { room: 'nook' }),
+        any('power-cut', {}),
+      ),
+      { maxLength: 4 },
+    );
+    fc.assert(
+      fc.property(faults, (struck) => {
+        const house = houseOf(spec, { faults: struck, habits: { waterChanges: false } });
+        const isDry = (): boolean =>
+          struck.some(
+            ({ kind, from, until = Number.POSITIVE_INFINITY }) =>
+              kind === 'dry-heater' && house.at >= from && house.at < until,
+          );
+        const first = waterOf(house);
+        let [water, air] = [first, airOf(house)];
+        let balance = 0;
+        run(house, later(START, 40 * HOUR), () => {
+          const heat = (isDry() ? 0 : wattsOf(house)) + 0.5 * wattsOf(house, 'reed-filter');
+          const above = (water + waterOf(house)) / 2 - air;
+          const lost = (house.lossOf('reed-tank') ?? Number.NaN) * above;
+          balance += ((heat - lost) * STEP) / 1000;
+          [water, air] = [waterOf(house), airOf(house)];
+        });
+        // Within a step the room stands still, so the mean of both ends is near the closed form.
+        expect(Math.abs(balance / C - (water - first))).toBeLessThan(1e-4);
+      }),
+      runs(40),
+    );
   });
 });
 

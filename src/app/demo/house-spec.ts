@@ -50,8 +50,7 @@ const cubeOf = (liters: number): { length: number; width: number; height: number
 };
 
 function deviceSpec(id: string, device: Config['devices'][string], config: Config): DeviceSpec {
-  const shares = Object.keys(device.shares ?? {});
-  const served = device.tank ?? shares[0];
+  const served = device.tank ?? [...Object.keys(device.shares ?? {}), ...among(device)][0];
   const tank = served !== undefined && served !== 'upkeep' ? config.tanks[served] : undefined;
   const firstRoom = Object.keys(config.rooms)[0] ?? 'room';
   return {
@@ -62,11 +61,17 @@ function deviceSpec(id: string, device: Config['devices'][string], config: Confi
     tank: device.tank !== undefined && tank !== undefined ? device.tank : undefined,
     room: tank?.room ?? firstRoom,
     plug: device.plug,
+    intoWater: device.heat_into_water,
     schedule: (device.schedule ?? []).map(({ from, to }) => ({
       from: minuteOf(from),
       to: minuteOf(to),
     })),
   };
+}
+
+function among({ divided }: Config['devices'][string]): readonly string[] {
+  if (divided === undefined) return [];
+  return 'among' in divided ? divided.among : Object.keys(divided.outlets);
 }
 
 function minuteOf(time: string): number {
