@@ -7,6 +7,7 @@ import {
   correctCommand,
   demoCommand,
   exportCommand,
+  forgetCommand,
   importCommand,
   listenCommand,
   odditiesCommand,
@@ -34,6 +35,7 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
   ampulla send-test FILE [CHANNEL]   one test message through each channel, or one
   ampulla tending FILE TANK   hands are in the tank: what is off raises no alert
       --minutes N             for so long; --end when done
+  ampulla forget FILE DEVICE|TANK|PROBE     it was replaced: learn it anew
   ampulla import FILE house DATA…           interval data of the utility: ESPI XML or CSV
       --meter ID              what to call the meter
       --leave-out-others      of an XML file: skip what is not energy drawn
@@ -72,6 +74,7 @@ const SOFTWARE = 70;
 /** What is wrong with how a command was called. */
 const MISUSES: ReadonlySet<string> = new Set([
   'AMP_APP_ALERT',
+  'AMP_APP_FORGET',
   'AMP_APP_TANK',
   'AMP_APP_CHANNEL',
   'AMP_APP_TIME',
@@ -99,6 +102,7 @@ const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = 
   listen: listenCommand,
   alerts: alertsCommand,
   tending: tendingCommand,
+  forget: forgetCommand,
   'send-test': sendTestCommand,
   import: importCommand,
   bill: billCommand,

@@ -3,6 +3,7 @@ export { billCommand } from './commands/bill.ts';
 export { checkCommand } from './commands/check.ts';
 export { correctCommand } from './commands/correct.ts';
 export { exportCommand } from './commands/export.ts';
+export { forgetCommand } from './commands/forget.ts';
 export { importCommand } from './commands/import.ts';
 export { listenCommand } from './commands/listen.ts';
 export { odditiesCommand } from './commands/oddities.ts';
