@@ -31,6 +31,7 @@ export {
   EMPTY_MEMORY,
   type Inhibited,
   inhibitedAlerts,
+  isSilent,
   liveAlerts,
   readMemory,
   type Standing,

@@ -1,5 +1,5 @@
 import { CodedError, type Instant } from '../units/index.ts';
-import type { Finding } from '../watches/index.ts';
+import type { Finding, Subject } from '../watches/index.ts';
 import type { Alert, AlertState, AlertSubject, AlertWatch } from './alert.ts';
 import { troubleKey, troubleKeyOf } from './alert-id.ts';
 import type { Story } from './story.ts';
@@ -56,6 +56,13 @@ export function standing(
   const trouble = memory.troubles[troubleKey(watch, subject)];
   if (trouble !== undefined && trouble.alert.state !== 'closed') return trouble.alert.state;
   return latest === 'quiet' ? 'quiet' : 'unknown';
+}
+
+/** Whether a plug or probe is known to be silent. */
+export function isSilent(memory: AlertMemory, source: Subject): boolean {
+  if (source.kind !== 'plug' && source.kind !== 'probe') return false;
+  const trouble = memory.troubles[troubleKey(`${source.kind}-silent`, source)];
+  return trouble?.alert.state !== 'closed' && trouble?.quietFrom === null;
 }
 
 /** A suspicion that is kept back because another trouble explains it. */

@@ -6,6 +6,7 @@ import { isPowerCut, type Telling } from './gather.ts';
 import { wordsOf } from './own-words.ts';
 import { evidenceLine } from './words/evidence-lines.ts';
 import type { Told } from './words/told.ts';
+import { unwatchedLines } from './words/unwatched.ts';
 import type { Writer } from './writer.ts';
 
 /** An alert in the keeper's words, as it stands at `now`. Plain text: escape it for HTML. */
@@ -146,7 +147,9 @@ function silenceText(
   write: Writer,
 ): AlertText {
   const [lead] = texts as readonly [AlertText];
-  const names = [alert, ...also].map(({ subject }) => write.name(subject));
+  const subjects = [alert, ...also].map(({ subject }) => subject);
+  const silent = subjects.filter((subject) => subject.kind !== 'channel');
+  const names = subjects.map((subject) => write.name(subject));
   const more = names.length > LISTED ? [`and ${names.length - LISTED} more`] : [];
   const place = room === undefined ? '' : ` in ${write.name({ kind: 'room', id: room })}`;
   const count = `${names.length} plugs or probes`;
@@ -159,10 +162,9 @@ function silenceText(
     evidence: lead.over
       ? []
       : [
-          ...texts
-            .slice(0, LISTED)
-            .map(({ evidence: [line = 'Not heard so far.'] }, at) => `${names[at]}: ${line}`),
+          ...texts.slice(0, LISTED).map(({ evidence: [line] }, at) => `${names[at]}: ${line}`),
           ...more,
+          ...unwatchedLines(write, silent, 'they speak again'),
         ],
     todo: unique(texts.flatMap((text) => text.todo)),
   };

@@ -1,5 +1,5 @@
 import { DAY, HOUR, type Instant, MINUTE, readsFahrenheit, SECOND } from '../units/index.ts';
-import type { Evidence, Subject } from '../watches/index.ts';
+import type { BlindWatch, Evidence, Subject } from '../watches/index.ts';
 import type { AlertSubject } from './alert.ts';
 import { safeName } from './safe-name.ts';
 
@@ -11,6 +11,8 @@ export interface Names {
   place?(subject: Subject): Subject | undefined;
   /** A tank of air, such as a terrarium: then no text speaks of water. */
   isDry?(tank: Subject): boolean;
+  /** Which watches see nothing while these plugs and probes are silent. */
+  blindWithout?(silent: readonly Subject[]): readonly BlindWatch[];
 }
 
 export interface Phrasing {

@@ -8,11 +8,13 @@ import {
   createWriter,
   deliveriesFor,
   endTending,
+  isSilent,
   isSnoozed,
   type Judgment,
   judge,
   liveAlerts,
   lookAtChannels,
+  type Names,
   type Recipient,
   readMemory,
   retire,
@@ -26,6 +28,8 @@ import type { LinkState } from '../mqtt/index.ts';
 import type { Reading } from '../readings/index.ts';
 import type { Instant, LocalDate, Logger, Span } from '../units/index.ts';
 import {
+  type BlindWatch,
+  blindWithout,
   createSights,
   type Forgotten,
   forgetGear,
@@ -39,6 +43,7 @@ import {
   planWatches,
   recordGear,
   type SavedSight,
+  type Subject,
   savedSights,
   see,
   takeUnsaved,
@@ -96,12 +101,15 @@ export function createWatchLane(
   let today = start.calendar.day(now);
   let plan = planWatches(house.config, dateOf(today, house));
   let sights = createSights(plan, savedIn(memory));
-  let writer = writerOf(house, dateOf(today, house));
+  let alertMemory: AlertMemory = readMemory(memory.read('alerts').get('memory'));
+  /** What the writer asks of the plan and the memory that are in force when it writes. */
+  const blindNow = (silent: readonly Subject[]): BlindWatch[] =>
+    blindWithout(plan, silent, (source) => isSilent(alertMemory, source));
+  let writer = writerOf(house, dateOf(today, house), blindNow);
   const states = new Map<string, unknown>(
     [...memory.read('watches')].map(([key, saved]) => [key, (saved as { state: unknown }).state]),
   );
   const latest = createLatest(() => house);
-  let alertMemory: AlertMemory = readMemory(memory.read('alerts').get('memory'));
   let connected = true;
   let recipients: readonly Recipient[] = [];
   let gear = memory.read('app').get('gear') as GearRecord | undefined;
@@ -130,7 +138,7 @@ export function createWatchLane(
     today = house.calendar.day(now);
     plan = planWatches(house.config, dateOf(today, house));
     sights = createSights(plan, known);
-    writer = writerOf(house, dateOf(today, house));
+    writer = writerOf(house, dateOf(today, house), blindNow);
     gearKnown = false;
   }
 
@@ -258,9 +266,13 @@ const servingOn = (date: LocalDate, { config }: House): string =>
 
 const dateOf = (day: Span, { calendar }: House): LocalDate => calendar.dateAt(day.from);
 
-const writerOf = ({ config }: House, today: LocalDate): Writer =>
+const writerOf = (
+  { config }: House,
+  today: LocalDate,
+  blindNow: NonNullable<Names['blindWithout']>,
+): Writer =>
   createWriter({
-    names: alertNames(config, today),
+    names: { ...alertNames(config, today), blindWithout: blindNow },
     locale: config.site.locale,
     zone: config.site.time_zone,
   });

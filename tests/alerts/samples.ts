@@ -1,5 +1,5 @@
 import { type Alert, alertId, createWriter, type Names } from '../../src/alerts/index.ts';
-import { HOUR, later, MINUTE } from '../../src/units/index.ts';
+import { DAY, HOUR, later, MINUTE } from '../../src/units/index.ts';
 import type { Evidence, Subject, WatchName } from '../../src/watches/index.ts';
 import { evidence, NIGHT } from './looks.ts';
 
@@ -20,7 +20,18 @@ export const names: Names = {
   place: ({ kind }) =>
     kind === 'room' ? undefined : kind === 'tank' ? { kind: 'room', id: 'den' } : tank,
 };
-export const write = createWriter({ names, locale: 'en-CA', zone: 'America/Winnipeg' });
+/** The plug has the left heater alone on it, the probe is the basin's only one. */
+const blindWithout: Names['blindWithout'] = (silent) =>
+  silent.flatMap(({ kind }) => [
+    ...(kind === 'plug' ? [] : [{ watch: 'tank-too-warm', subject: tank } as const]),
+    ...(kind === 'plug' ? [] : [{ watch: 'tank-too-cold', subject: tank } as const]),
+    { watch: 'heater-stuck-on', subject: { kind: 'device', id: 'discus-heater' } },
+  ]);
+export const write = createWriter({
+  names: { ...names, blindWithout },
+  locale: 'en-CA',
+  zone: 'America/Winnipeg',
+});
 export const now = later(NIGHT, 12 * MINUTE);
 
 const alertOf = (
@@ -158,6 +169,8 @@ export const SAMPLES: Record<WatchName, Alert> = {
     evidence('cost-of-usual', 1.8, 'fraction'),
     evidence('forecast-coverage', 0.96, 'fraction'),
     evidence('by-weather', 0.7, 'fraction'),
+    evidence('learned-over', 12 * DAY, 'ms'),
+    evidence('usually-off', 0.11, 'fraction'),
   ]),
   'cost-ahead': alertOf('cost-ahead', { kind: 'room', id: 'den' }, [
     evidence('projected-of-budget', 1.2, 'fraction'),

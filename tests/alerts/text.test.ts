@@ -96,13 +96,13 @@ const WANTED: Record<
   },
   'plug-silent': {
     name: 'Shelf plug',
-    says: ['25 min', 'nothing is known of Discus basin'],
+    says: ['25 min', 'Until it speaks again nobody would notice: Left heater stuck on.'],
     todo: /look at the equipment/i,
     cautions: [/breaker/, /do not keep resetting/i],
   },
   'probe-silent': {
     name: 'Basin probe',
-    says: ['25 min', 'too warm and too cold go unseen'],
+    says: ['25 min', 'Nor: Discus basin too warm or too cold.'],
     todo: /second thermometer/i,
     cautions: [/unplug everything/i, /drip loop/],
   },
@@ -138,7 +138,7 @@ const WANTED: Record<
   },
   'expensive-night': {
     name: 'Discus basin',
-    says: ['180%', '70%'],
+    says: ['180%', '70%', 'as learned over 12 d', 'usually off by 11%'],
     todo: /close lids/i,
     cautions: [/portable room heater/i],
   },
@@ -302,7 +302,12 @@ describe('a message about several alerts', () => {
     };
     const { title, evidence: lines, todo } = tellingText(telling, write, now);
     expect(title).toBe('2 plugs or probes silent in The den');
-    expect(lines).toEqual(['Shelf plug: No word for 25 min.', 'Basin probe: No word for 25 min.']);
+    expect(lines).toEqual([
+      'Shelf plug: No word for 25 min.',
+      'Basin probe: No word for 25 min.',
+      'Until they speak again nobody would notice: Left heater stuck on.',
+      'Nor: Discus basin too warm or too cold.',
+    ]);
     expect(todo.join('\n')).toMatch(/Look at the equipment[\s\S]*second thermometer/);
     const over = { ...telling, alert: closed(telling.alert), also: telling.also.map(closed) };
     const end = tellingText(over, write, now);
@@ -320,7 +325,7 @@ describe('a message about several alerts', () => {
     };
     const text = tellingText(telling, write, now);
     expect(text.title).toBe('5000 plugs or probes silent in The den');
-    expect(text.evidence.at(-1)).toBe('and 4992 more');
+    expect(text.evidence).toContain('and 4992 more');
     expect(renderText(text).length).toBeLessThan(2500);
   });
 });

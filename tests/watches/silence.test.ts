@@ -1,6 +1,5 @@
-import { describe, expect, it } from 'vitest';
-import { blindWithout } from '../../src/watches/index.ts';
-import { planOf, play, usualSite } from './scenario.ts';
+import { describe, it } from 'vitest';
+import { play } from './scenario.ts';
 
 describe('a plug or probe that falls silent', () => {
   it('is told after five minutes when it usually speaks every minute', () => {
@@ -110,44 +109,5 @@ describe('a plug or probe that falls silent', () => {
       water  25x492
       expect plug-silent never
     `);
-  });
-});
-
-describe('a silent source blinds', () => {
-  const site = usualSite();
-
-  it('the watches of its heater when it is a plug', () => {
-    const blind = blindWithout(planOf(site), { kind: 'plug', id: 'heater' });
-    expect(blind.map(({ watch, subject }) => `${watch}:${subject.id}`)).toEqual([
-      'heater-stuck-on:heater',
-      'heater-not-heating:heater',
-      'heater-overmatched:heater',
-      'heater-drifting:heater',
-      'heater-unheard:heater',
-      'heater-weak:heater',
-      'heater-chattering:heater',
-      'heater-against-chiller:heater',
-    ]);
-  });
-
-  it('the watches of its tank and its heaters when it is the only probe there', () => {
-    const blind = blindWithout(planOf(site), { kind: 'probe', id: 'water' });
-    expect(blind.map(({ watch, subject }) => `${watch}:${subject.id}`)).toEqual([
-      'tank-too-warm:tank',
-      'tank-too-cold:tank',
-      'heater-stuck-on:heater',
-      'heater-not-heating:heater',
-      'heater-overmatched:heater',
-      'heater-drifting:heater',
-      'heater-unheard:heater',
-    ]);
-  });
-
-  it('nobody when another probe stands in for it', () => {
-    const two = { ...site, sources: new Set([...site.sources, 'water-2' as const]) };
-    expect(blindWithout(planOf(two), { kind: 'probe', id: 'water' })).toEqual([]);
-    expect(blindWithout(planOf(two), { kind: 'probe', id: 'room' })).toEqual([
-      { watch: 'room-cooling', subject: { kind: 'room', id: 'fishroom' } },
-    ]);
   });
 });

@@ -1,4 +1,4 @@
-import { asSure, sentence, type WatchWords, worded } from './told.ts';
+import { asSure, sentence, unwatched, type WatchWords, worded } from './told.ts';
 
 export const plugSilent: WatchWords = {
   title: (told) =>
@@ -25,10 +25,8 @@ export const plugSilent: WatchWords = {
         silent && `No word for ${silent}`,
         usual && `it usually speaks every ${usual}`,
         last && `the last it said was ${last}`,
-      ),
-      told.place === undefined
-        ? 'Until it speaks again, its heater or pump can fail unseen.'
-        : `Until it speaks again, nothing is known of ${told.place}: it can fail unseen.`,
+      ) ?? 'Not heard so far.',
+      ...unwatched(told, 'it speaks again'),
     ];
   },
   todo: () => [

@@ -1,4 +1,4 @@
-import { asSure, sentence, type WatchWords, worded } from './told.ts';
+import { asSure, sentence, unwatched, type WatchWords, worded } from './told.ts';
 
 export const probeFrozen: WatchWords = {
   title: (told) =>
@@ -25,8 +25,8 @@ export const probeFrozen: WatchWords = {
         value && `It has said ${value}${still === undefined ? '' : ` for ${still}`}`,
         longest && `it never stood still for longer than ${longest} before`,
       ),
-      worth && `Meanwhile the tank was given heat worth ${worth} (reckoned).`,
-      'Until it moves again, too warm and too cold go unseen, and a heater’s fault is a guess.',
+      worth && `Meanwhile the tank was given heat worth ${worth} (reckoned from its size).`,
+      ...unwatched(told, 'it moves again'),
     ];
   },
   todo: () => [

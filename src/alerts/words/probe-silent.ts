@@ -1,4 +1,4 @@
-import { asSure, sentence, type WatchWords, worded } from './told.ts';
+import { asSure, sentence, unwatched, type WatchWords, worded } from './told.ts';
 
 export const probeSilent: WatchWords = {
   title: (told) =>
@@ -25,8 +25,8 @@ export const probeSilent: WatchWords = {
         silent && `No word for ${silent}`,
         usual && `it usually speaks every ${usual}`,
         last && `the last it said was ${last}`,
-      ),
-      'Until it speaks again, too warm and too cold go unseen, and a heater’s fault is a guess.',
+      ) ?? 'Not heard so far.',
+      ...unwatched(told, 'it speaks again'),
     ];
   },
   todo: () => [

@@ -3,6 +3,7 @@ import type { Evidence, Subject } from '../../watches/index.ts';
 import type { Alert } from '../alert.ts';
 import type { Caution } from '../cautions.ts';
 import type { Writer } from '../writer.ts';
+import { unwatchedLines } from './unwatched.ts';
 
 /** One alert about to be put into words. */
 export interface Told {
@@ -50,6 +51,10 @@ export function worded(told: Told, ...words: readonly string[]): string | undefi
   const evidence = told.read(...words);
   return evidence && told.write.value(evidence);
 }
+
+/** What goes unnoticed meanwhile, where the alert is of a plug or a probe. */
+export const unwatched = ({ alert: { subject }, write }: Told, until: string): string[] =>
+  subject.kind === 'channel' ? [] : unwatchedLines(write, [subject], until);
 
 /** Joins what is there into one sentence; undefined when nothing is. */
 export function sentence(...parts: readonly (string | undefined)[]): string | undefined {
