@@ -277,7 +277,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     try {
       await broker.start();
       return config.web.enabled
-        ? await startWeb({ port: config.web.port, logger, view })
+        ? await startWeb({ port: config.web.port, logger, view, ask: desk.ask })
         : undefined;
     } catch (error) {
       await broker.stop();

@@ -94,7 +94,7 @@ export function createKeeperDesk(parts: {
     ask(request) {
       const outcome = answerTo(request, 'page');
       if (!outcome.done || parts.commit()) return outcome;
-      return { done: false, words: `${outcome.words}; ${NOT_ON_DISK}` };
+      return { done: false, words: `${NOT_ON_DISK} ${outcome.words}` };
     },
     attendCommands() {
       for (const { number, at, request } of store.requests()) {
@@ -111,8 +111,7 @@ export function createKeeperDesk(parts: {
   };
 }
 
-const NOT_ON_DISK =
-  'but the disk takes nothing now: if the daemon ends before it does, this is forgotten';
+const NOT_ON_DISK = 'the disk takes nothing now, so that a restart may forget that';
 
 /** Undefined for what is no JSON. */
 function parsed(payload: Uint8Array): unknown {

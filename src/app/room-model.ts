@@ -67,6 +67,7 @@ export function roomView(input: RoomModelInput): RoomView {
     tanks: Object.keys(config.tanks).map((id) => ({
       ...tankView(id, house, accounts, latest),
       tending: input.tendings.find(({ tank }) => tank === id),
+      isDry: input.writer.names.isDry?.({ kind: 'tank', id }) ?? false,
     })),
     tendingMinutes: config.alerts.tending_min,
     morning: nextMorning(now, calendar),
@@ -94,7 +95,7 @@ function tankView(
   house: House,
   accounts: Accounts,
   latest: Latest,
-): Omit<TankView, 'tending'> {
+): Omit<TankView, 'tending' | 'isDry'> {
   const { config } = house;
   const tank = config.tanks[id] as (typeof config.tanks)[string];
   return {

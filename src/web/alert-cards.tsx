@@ -1,17 +1,29 @@
 import type { VNode } from 'preact';
-import { orderAlerts } from './alert-order.ts';
+import type { Instant } from '../units/index.ts';
+import { orderAlerts, standingOf } from './alert-order.ts';
+import { AlertActions } from './forms.tsx';
 import { type Blindness, countAlerts } from './headline.ts';
 import type { AlertView } from './room-view.ts';
+import type { Words } from './words.ts';
+
+/** What every alert in the room is shown with. */
+interface Around {
+  readonly now: Instant;
+  readonly words: Words;
+  readonly token: string;
+}
 
 /** What is wrong, the worst in full, then what to take care of while mending it. */
 export function Alerts({
   headline,
   blind,
   alerts,
+  around,
 }: {
   headline: string;
   blind: Blindness | undefined;
   alerts: readonly AlertView[];
+  around: Around;
 }): VNode {
   const { full, lines, folded } = orderAlerts(alerts);
   return (
@@ -32,30 +44,32 @@ export function Alerts({
                 <h3>
                   <Rank alert={alert} /> <bdi>{alert.text.title}</bdi>
                 </h3>
-                <Told alert={alert} />
+                <Told alert={alert} {...around} />
+                <AlertActions alert={alert} token={around.token} />
               </article>
             ))}
           </div>
           <Cautions lines={full.flatMap(({ text }) => text.cautions)} />
         </div>
       )}
-      <Lines alerts={lines} />
+      <Lines alerts={lines} around={around} />
       {folded.length > 0 && (
         <details class="fold">
           <summary>More: {countAlerts(folded)}</summary>
-          <Lines alerts={folded} />
+          <Lines alerts={folded} around={around} />
         </details>
       )}
     </section>
   );
 }
 
-function Rank({ alert }: { alert: AlertView }): VNode {
-  const acknowledged = alert.state === 'acknowledged' ? ', acknowledged' : '';
-  return <span class={`rank ${alert.severity}`}>{`${alert.severity}${acknowledged}`}</span>;
+export function Rank({ alert }: { alert: AlertView }): VNode {
+  const standing = standingOf(alert);
+  const answered = standing === 'open' ? '' : `, ${standing}`;
+  return <span class={`rank ${alert.severity}`}>{`${alert.severity}${answered}`}</span>;
 }
 
-function Lines({ alerts }: { alerts: readonly AlertView[] }): VNode {
+function Lines({ alerts, around }: { alerts: readonly AlertView[]; around: Around }): VNode {
   return (
     <>
       {alerts.map((alert) => (
@@ -63,7 +77,8 @@ function Lines({ alerts }: { alerts: readonly AlertView[] }): VNode {
           <summary>
             <Rank alert={alert} /> <bdi>{alert.text.title}</bdi>
           </summary>
-          <Told alert={alert} />
+          <Told alert={alert} {...around} />
+          <AlertActions alert={alert} token={around.token} />
           <Cautions lines={alert.text.cautions} />
         </details>
       ))}
@@ -74,11 +89,21 @@ function Lines({ alerts }: { alerts: readonly AlertView[] }): VNode {
 /** The sentences that a watch puts first carry its case; what follows is for a second look. */
 const MAIN_EVIDENCE = 2;
 
-function Told({ alert: { text } }: { alert: AlertView }): VNode {
+export function Told({
+  alert,
+  now,
+  words,
+}: {
+  alert: AlertView;
+  now: Instant;
+  words: Words;
+}): VNode {
+  const { text } = alert;
   const rest = text.evidence.slice(MAIN_EVIDENCE);
   return (
     <>
       <p class="faint">{unbroken(text.since)}</p>
+      <Answered alert={alert} now={now} words={words} />
       <p class="what">{unbroken(text.what)}</p>
       {text.evidence.slice(0, MAIN_EVIDENCE).map((line) => (
         <p key={line}>{unbroken(line)}</p>
@@ -98,7 +123,22 @@ function Told({ alert: { text } }: { alert: AlertView }): VNode {
   );
 }
 
-function Cautions({ lines }: { lines: readonly string[] }): VNode | null {
+/** What the keeper has said to it so far. */
+function Answered({
+  alert: { acknowledged, snoozedUntil },
+  now,
+  words,
+}: {
+  alert: AlertView;
+  now: Instant;
+  words: Words;
+}): VNode | null {
+  if (acknowledged !== undefined) return <p>Acknowledged {words.moment(acknowledged, now)}</p>;
+  if (snoozedUntil === undefined) return null;
+  return <p>Snoozed until {words.moment(snoozedUntil, now)}</p>;
+}
+
+export function Cautions({ lines }: { lines: readonly string[] }): VNode | null {
   if (lines.length === 0) return null;
   return (
     <div class="care">

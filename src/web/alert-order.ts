@@ -9,13 +9,21 @@ export interface AlertOrder {
   readonly folded: readonly AlertView[];
 }
 
+/** Where an alert stands with the keeper: what has been answered need not be told in full. */
+export type Standing = 'open' | 'acknowledged' | 'snoozed';
+
+export const standingOf = ({ state, snoozedUntil }: AlertView): Standing => {
+  if (state === 'acknowledged') return 'acknowledged';
+  return snoozedUntil === undefined ? 'open' : 'snoozed';
+};
+
 /** What a keeper takes in at once. */
 const MOST_IN_FULL = 2;
 const MOST_LINES = 6;
 
 /**
- * The worst first, then what is acknowledged, then notices; otherwise in the order given. Only open
- * alerts beyond a notice are told in full, and a critical one of them is never folded away.
+ * The worst first, then what is acknowledged or snoozed, then notices; otherwise in the order given.
+ * Only open alerts beyond a notice are told in full, and a critical one of them is never folded away.
  */
 export function orderAlerts(alerts: readonly AlertView[]): AlertOrder {
   const sorted = [...alerts].sort((a, b) => rank(a) - rank(b));
@@ -26,15 +34,15 @@ export function orderAlerts(alerts: readonly AlertView[]): AlertOrder {
   return { full, lines: rest.slice(0, shown), folded: rest.slice(shown) };
 }
 
-const isUrgent = ({ state, severity }: AlertView): boolean =>
-  state !== 'acknowledged' && severity !== 'notice';
+const isUrgent = (alert: AlertView): boolean =>
+  standingOf(alert) === 'open' && alert.severity !== 'notice';
 
 const SEVERITIES = ['critical', 'warning', 'notice'];
 
-/** Even an acknowledged alert weighs more than a notice, of which there can be dozens. */
-const rank = ({ state, severity }: AlertView): number => {
-  const acknowledged = state === 'acknowledged' ? 1 : 0;
-  return severity === 'notice'
-    ? 2 * SEVERITIES.length + acknowledged
-    : SEVERITIES.indexOf(severity) + acknowledged * SEVERITIES.length;
+/** Even an alert that was answered weighs more than a notice, of which there can be dozens. */
+const rank = (alert: AlertView): number => {
+  const answered = standingOf(alert) === 'open' ? 0 : 1;
+  return alert.severity === 'notice'
+    ? 2 * SEVERITIES.length + answered
+    : SEVERITIES.indexOf(alert.severity) + answered * SEVERITIES.length;
 };

@@ -1,4 +1,6 @@
-import { HOUR, MINUTE, type Millis } from '../units/index.ts';
+import { MINUTE, type Millis } from '../units/index.ts';
+import { type Standing, standingOf } from './alert-order.ts';
+import { plain } from './plain.ts';
 import type { AlertView, RoomView } from './room-view.ts';
 import { costText } from './sums.ts';
 import type { Words } from './words.ts';
@@ -51,19 +53,24 @@ export function headline(view: RoomView, blind: Blindness | undefined): string {
   return parts.length === 0 ? 'No open alerts' : parts.join('; ');
 }
 
-/** '1 critical alert, 43 notices, 2 acknowledged'. */
+/** '1 critical alert, 43 notices, 2 acknowledged, 1 snoozed'. */
 export function countAlerts(alerts: readonly AlertView[]): string {
-  const open = alerts.filter(({ state }) => state !== 'acknowledged');
+  const those = (standing: Standing): AlertView[] =>
+    alerts.filter((alert) => standingOf(alert) === standing);
+  const open = those('open');
   const count = (severity: AlertView['severity'], one: string, many: string): string[] => {
     const found = open.filter((alert) => alert.severity === severity).length;
     return found === 0 ? [] : [`${found} ${found === 1 ? one : many}`];
   };
-  const acknowledged = alerts.length - open.length;
+  const answered = (['acknowledged', 'snoozed'] as const).flatMap((standing) => {
+    const found = those(standing).length;
+    return found === 0 ? [] : [`${found} ${standing}`];
+  });
   return [
     ...count('critical', 'critical alert', 'critical alerts'),
     ...count('warning', 'warning', 'warnings'),
     ...count('notice', 'notice', 'notices'),
-    ...(acknowledged === 0 ? [] : [`${acknowledged} acknowledged`]),
+    ...answered,
   ].join(', ');
 }
 
@@ -76,12 +83,8 @@ export function pageTitle(view: RoomView, words: Words): string {
   );
 }
 
-/** A title has no markup to keep a name's direction to itself: its control characters go. */
-const plain = (name: string): string => name.replace(/[^\P{C}\u200C\u200D]/gu, ' ').trim();
-
 export function asOf({ now, lastReading }: RoomView, words: Words): string {
   const time = words.dateAndClock(now);
   if (lastReading === undefined) return time;
-  const last = (now - lastReading < 12 * HOUR ? words.clock : words.dateAndClock)(lastReading);
-  return `${time} · last reading ${last}`;
+  return `${time} · last reading ${words.moment(lastReading, now)}`;
 }

@@ -1,10 +1,14 @@
 import type { ComponentChildren, VNode } from 'preact';
 import { Alerts } from './alert-cards.tsx';
+import type { PageAnswer } from './asking.ts';
 import { DeviceTable } from './device-table.tsx';
 import { Figures } from './figures.tsx';
 import { asOf, blindness, headline, pageTitle } from './headline.ts';
 import { urgentFirst } from './kept-range.ts';
+import { PageFrame } from './page-frame.tsx';
+import { plain } from './plain.ts';
 import type { RoomAir, RoomView } from './room-view.ts';
+import { Said, sentenceOf } from './said.tsx';
 import { TankCard, TemperatureSummary, UpkeepCard } from './tank-card.tsx';
 import type { Words } from './words.ts';
 
@@ -12,91 +16,91 @@ import type { Words } from './words.ts';
 export function RoomPage({
   view,
   words,
+  token,
+  answer,
   still = false,
 }: {
   view: RoomView;
   words: Words;
+  /** What a form must carry to be heeded. */
+  token: string;
+  /** To what the reader has just asked. */
+  answer?: PageAnswer | undefined;
   still?: boolean;
 }): VNode {
   const blind = blindness(view, words);
-  const renewal = renewalOf(view);
+  const renewal = renewalOf(view, answer !== undefined);
+  const title = pageTitle(view, words);
   return (
-    <html lang="en">
-      <head>
-        <meta charSet="utf-8" />
-        <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <meta name="color-scheme" content="light dark" />
-        {/* With the address: a browser that stands at #tanks would renew nothing otherwise. */}
-        {!still && <meta http-equiv="refresh" content={`${renewal.seconds}; url=/`} />}
-        <title>{pageTitle(view, words)}</title>
-        <link rel="stylesheet" href="/style.css" />
-        <link rel="icon" href="/mark.svg" type="image/svg+xml" />
-      </head>
-      <body>
-        <a class="skip" href="#tanks">
-          Skip to the tanks
-        </a>
-        <header>
-          <h1>
-            <bdi>{view.site.name}</bdi>
-          </h1>
-          <p class="faint">
-            {asOf(view, words)} ·{' '}
-            {still ? (
-              <>
-                held still; <a href="/">let it renew</a>
-              </>
-            ) : (
-              <>
-                renews {renewal.words}; <a href="/?still">hold it still</a>
-              </>
-            )}
-          </p>
-        </header>
-        <main>
-          {view.filling && <Filling filling={view.filling} words={words} />}
-          {view.repricing !== undefined && <Repricing done={view.repricing} words={words} />}
-          <Alerts headline={headline(view, blind)} blind={blind} alerts={view.alerts} />
-          <TemperatureSummary tanks={view.tanks} />
-          <Figures view={view} words={words} />
-          <section aria-labelledby="tanks">
-            <h2 id="tanks" tabIndex={-1}>
-              Tanks
-            </h2>
-            {view.tanks.length === 0 && <p>No tank is configured yet.</p>}
-            <div class="cards">
-              {urgentFirst(view.tanks).map((tank) => (
-                <TankCard key={tank.id} tank={tank} words={words} />
-              ))}
-              <UpkeepCard sums={view.upkeep} words={words} />
-            </div>
-          </section>
-          {view.rooms.length > 0 && <Rooms rooms={view.rooms} words={words} />}
-          <section aria-labelledby="devices">
-            <h2 id="devices">Devices</h2>
-            {view.devices.length === 0 ? (
-              <p>No device is configured yet, so there is nothing to count.</p>
-            ) : (
-              <DeviceTable devices={view.devices} all={still} totals={view.totals} words={words} />
-            )}
-          </section>
-        </main>
-        <footer class="faint">
-          <p>
-            ampulla only observes: it never switches equipment. Keep the independent thermostat, and
-            an RCD/GFCI on every circuit near water. Local codes and a licensed electrician go
-            first.
-          </p>
-        </footer>
-      </body>
-    </html>
+    <PageFrame
+      title={answer === undefined ? title : `${plain(sentenceOf(answer))} · ${title}`}
+      renewal={still ? undefined : renewal.seconds}
+    >
+      <a class="skip" href="#tanks">
+        Skip to the tanks
+      </a>
+      <header>
+        <h1>
+          <bdi>{view.site.name}</bdi>
+        </h1>
+        <p class="faint">
+          {asOf(view, words)} ·{' '}
+          {still ? (
+            <>
+              held still; <a href="/">let it renew</a>
+            </>
+          ) : (
+            <>
+              renews {renewal.words}; <a href="/?still">hold it still</a>
+            </>
+          )}
+        </p>
+      </header>
+      <main>
+        {answer && <Said answer={answer} />}
+        {view.filling && <Filling filling={view.filling} words={words} />}
+        {view.repricing !== undefined && <Repricing done={view.repricing} words={words} />}
+        <Alerts
+          headline={headline(view, blind)}
+          blind={blind}
+          alerts={view.alerts}
+          around={{ now: view.now, words, token }}
+        />
+        <TemperatureSummary tanks={view.tanks} />
+        <Figures view={view} words={words} />
+        <section aria-labelledby="tanks">
+          <h2 id="tanks" tabIndex={-1}>
+            Tanks
+          </h2>
+          {view.tanks.length === 0 && <p>No tank is configured yet.</p>}
+          <div class="cards">
+            {urgentFirst(view.tanks).map((tank) => (
+              <TankCard key={tank.id} tank={tank} now={view.now} words={words} token={token} />
+            ))}
+            <UpkeepCard sums={view.upkeep} words={words} />
+          </div>
+        </section>
+        {view.rooms.length > 0 && <Rooms rooms={view.rooms} words={words} />}
+        <section aria-labelledby="devices">
+          <h2 id="devices">Devices</h2>
+          {view.devices.length === 0 ? (
+            <p>No device is configured yet, so there is nothing to count.</p>
+          ) : (
+            <DeviceTable devices={view.devices} all={still} totals={view.totals} words={words} />
+          )}
+        </section>
+      </main>
+    </PageFrame>
   );
 }
 
 /** While something is wrong there is more to read, and to open: give it time. */
-function renewalOf(view: RoomView): { readonly seconds: number; readonly words: string } {
-  if (view.filling !== undefined) return { seconds: 3, words: 'every 3 s' };
-  return view.alerts.length > 0
+function renewalOf(
+  view: RoomView,
+  isAnswer: boolean,
+): { readonly seconds: number; readonly words: string } {
+  if (view.filling !== undefined && !isAnswer) return { seconds: 3, words: 'every 3 s' };
+  return view.alerts.length > 0 || isAnswer
     ? { seconds: 60, words: 'every minute' }
     : { seconds: 15, words: 'every 15 s' };
 }

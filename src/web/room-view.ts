@@ -101,7 +101,9 @@ export interface TankView {
   readonly hasProbe: boolean;
   readonly temperature: Measured | undefined;
   /** While a keeper works on it. */
-  readonly tending: Tending | undefined;
+  readonly tending: Pick<Tending, 'since' | 'until' | 'by'> | undefined;
+  /** A tank of air: nothing speaks of water there. */
+  readonly isDry: boolean;
   readonly sums: SpanSums;
 }
 

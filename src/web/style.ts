@@ -23,7 +23,7 @@ h2 { font-size: 1.05rem; margin: 1.3rem 0 .4rem; }
 h3 { font-size: 1rem; margin: 0; }
 p { margin: .25rem 0; }
 ul, ol { margin: .25rem 0; padding-left: 1.3rem; }
-h1, h2, h3, p, li, summary, th { overflow-wrap: anywhere; min-width: 0; }
+h1, h2, h3, p, li, summary, th, button, .button { overflow-wrap: anywhere; min-width: 0; }
 a { color: var(--kept); }
 .faint { color: var(--faint); font-size: .875rem; font-weight: 400; }
 .word, .what { font-weight: 650; }
@@ -48,6 +48,17 @@ summary { cursor: pointer; padding: .35rem 0; }
 .line[open] { padding-bottom: .6rem; }
 .fold { border-top: 1px solid var(--line); }
 .care { font-size: .875rem; margin-bottom: .6rem; }
+.actions { display: flex; flex-wrap: wrap; align-items: center; gap: .5rem .6rem; margin: .6rem 0 .3rem; }
+button, .button, input[type="number"] { font: inherit; line-height: 1.3; padding: .4rem .8rem; border: 1px solid currentColor; border-radius: .4rem; background: var(--sheet); color: var(--ink); }
+button, .button { display: inline-block; cursor: pointer; text-decoration: none; font-weight: 600; }
+button:hover, .button:hover { text-decoration: underline; }
+input[type="number"] { width: 6rem; font-variant-numeric: tabular-nums; }
+.cards .actions { margin-bottom: 0; }
+.cards .button, .cards button { font-size: .875rem; font-weight: 400; border-color: var(--line); }
+main > .card, section > form { margin-top: .5rem; }
+main > .care { margin-top: 1.3rem; }
+.said { border-left: .4rem solid var(--kept); font-weight: 650; margin-top: .8rem; }
+.said.refused { border-left-color: var(--heed); background: var(--heed-soft); }
 .summary { list-style: none; padding: 0; margin: .8rem 0 0; }
 .out { color: var(--peril); }
 
@@ -106,7 +117,7 @@ footer { padding-block: 1.5rem 2rem; }
 }
 @media print {
   :root { --paper: #fff; --sheet: #fff; --ink: #000; --faint: #333; --heed-soft: #fff; --peril-soft: #fff; color-scheme: light; font-size: 11pt; }
-  .skip, .unseen, header a, .fill { display: none; }
+  .skip, .unseen, header a, .fill, .actions, .said, form { display: none; }
   .card, .figure, tr { break-inside: avoid; }
   h2 { break-after: avoid; }
   .line > summary { white-space: normal; }

@@ -1,13 +1,25 @@
 import type { VNode } from 'preact';
 import { Sums } from './figures.tsx';
+import { TendingActions } from './forms.tsx';
 import { byFit, type Fit, fitOf, isCurrent, position } from './kept-range.ts';
-import type { SpanSums, TankView } from './room-view.ts';
+import type { RoomView, SpanSums, TankView } from './room-view.ts';
+import { TendedUntil } from './tended.tsx';
 import type { Words } from './words.ts';
 
 /** Degrees shown beyond either end of the kept range. */
 const MARGIN = 3;
 
-export function TankCard({ tank, words }: { tank: TankView; words: Words }): VNode {
+export function TankCard({
+  tank,
+  now,
+  words,
+  token,
+}: {
+  tank: TankView;
+  now: RoomView['now'];
+  words: Words;
+  token: string;
+}): VNode {
   const fit = fitOf(tank);
   return (
     <section class={`card ${fit}`}>
@@ -33,6 +45,13 @@ export function TankCard({ tank, words }: { tank: TankView; words: Words }): VNo
         <KeptLine tank={tank} fit={fit} words={words} />
       </p>
       <Sums sums={tank.sums} words={words} />
+      {tank.tending && (
+        <>
+          <TendedUntil tending={tank.tending} now={now} words={words} />
+          <p>Too much heat is told all the same. Unplug first; do not trust a switch.</p>
+        </>
+      )}
+      <TendingActions tank={tank} token={token} />
     </section>
   );
 }
@@ -86,10 +105,16 @@ const GROUP_WORDS: Readonly<Record<Fit, string>> = {
 /** As many names as stand in one line. */
 const MOST_NAMES = 4;
 
-/** All temperatures in a few lines: who is out of range, by name; the rest as a number. */
+/** All tanks in a few lines: who is tended or out of range, by name; the rest as a number. */
 export function TemperatureSummary({ tanks }: { tanks: readonly TankView[] }): VNode {
+  const tended = tanks.filter(({ tending }) => tending !== undefined);
   return (
     <ul class="summary">
+      {tended.length > 0 && (
+        <li>
+          <span class="word">Being tended</span>: <Names tanks={tended} />
+        </li>
+      )}
       {[...byFit(tanks)].map(([fit, group]) => (
         <li key={fit}>
           {fit === 'above' || fit === 'below' ? (

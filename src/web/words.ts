@@ -25,6 +25,10 @@ export interface Words {
   length(span: Millis): string;
   clock(at: Instant): string;
   dateAndClock(at: Instant): string;
+  /** 'Thu 7:00 a.m.' */
+  weekdayAndClock(at: Instant): string;
+  /** With its date only where the clock alone could be mistaken. */
+  moment(at: Instant, now: Instant): string;
 }
 
 /** Digits of a micro-unit behind the decimal point: no price is known more finely. */
@@ -62,6 +66,12 @@ export function createWords(site: { locale: string; currency: string; zone: stri
     timeZone: zone,
     dateStyle: 'medium',
     timeStyle: 'short',
+  });
+  const weekday = new Intl.DateTimeFormat(locale, {
+    timeZone: zone,
+    weekday: 'short',
+    hour: 'numeric',
+    minute: '2-digit',
   });
   const fahrenheit = readsFahrenheit(locale);
   const scale = fahrenheit ? '°F' : '°C';
@@ -101,5 +111,7 @@ export function createWords(site: { locale: string; currency: string; zone: stri
     },
     clock: (at) => clock.format(at),
     dateAndClock: (at) => date.format(at),
+    weekdayAndClock: (at) => weekday.format(at),
+    moment: (at, now) => (Math.abs(now - at) < 12 * HOUR ? clock : date).format(at),
   };
 }

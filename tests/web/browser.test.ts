@@ -25,6 +25,8 @@ import {
   tank,
 } from './views.ts';
 
+const nobody = () => ({ done: false, words: 'nobody is asked here' });
+
 const ARTIFACTS = fileURLToPath(new URL('../artifacts/', import.meta.url));
 
 /** Every hostile name at once, each in a tank, a device and an alert of its own. */
@@ -59,7 +61,7 @@ describeWithBrowser('the page in a browser', () => {
     mkdirSync(ARTIFACTS, { recursive: true });
     [browser, server] = await Promise.all([
       openBrowser(),
-      startWeb({ port: 0, logger: logBook().logger, view: () => view }),
+      startWeb({ port: 0, logger: logBook().logger, view: () => view, ask: nobody }),
     ]);
   });
   afterAll(async () => {
@@ -140,6 +142,12 @@ describeWithBrowser('the page in a browser', () => {
     await page.keyboard.press('Tab');
     await page.keyboard.press('Tab');
     expect(await focused()).toMatchObject({ text: 'hold it still' });
+    for (const title of ['Heater stuck on: Reed heater (Reed pool)', 'Water too cold: Moss bay']) {
+      await page.keyboard.press('Tab');
+      expect(await focused()).toMatchObject({ text: `I have seen it: ${title}` });
+      await page.keyboard.press('Tab');
+      expect(await focused()).toMatchObject({ text: `Snooze: ${title}` });
+    }
     await page.keyboard.press('Tab');
     expect(await focused()).toMatchObject({ text: 'critical Water too cold: Bay 7' });
     const told = page.locator('.line').first().locator('.what');

@@ -6,7 +6,7 @@ import { createWords } from '../../src/web/words.ts';
 
 /** The page as the server would send it. */
 export const html = (view: RoomView, still = false): string =>
-  renderToString(h(RoomPage, { view, words: createWords(view.site), still }));
+  renderToString(h(RoomPage, { view, words: createWords(view.site), token: 'TOKEN', still }));
 
 /** Its tags alone, in order: what a name must never change. */
 export const tagsOf = (page: string): string[] => page.match(/<[^>]*>/g) ?? [];

@@ -76,6 +76,7 @@ export const tank = (over: Partial<TankView> = {}): TankView => ({
   hasProbe: true,
   temperature: measured(24.1),
   tending: undefined,
+  isDry: false,
   sums: spans(24),
   ...over,
 });
@@ -95,7 +96,7 @@ export function alert(over: Partial<AlertView> & { readonly title?: string } = {
   const { title = 'Heater stuck on: Reed heater (Reed pool)', ...rest } = over;
   const severity = over.severity ?? 'critical';
   return {
-    id: `heater-stuck-on:device/${title}`,
+    id: `heater-stuck-on:device/${title.toLowerCase().replace(/[^a-z0-9]+/g, '-')}`,
     state: 'open',
     severity,
     acknowledged: undefined,
@@ -243,7 +244,7 @@ export function roomNamed(name: string): RoomView {
     site: { ...calm.site, name },
     rate: { name, perKwh: price(0.0794), provisional: false },
     alerts: [
-      { ...told, text: texts },
+      { ...told, id: 'first', text: texts },
       { ...told, id: 'second', severity: 'notice', text: { ...texts, severity: 'notice' } },
     ],
     rooms: [{ ...room().rooms[0], id: 'loft', name, humidity: undefined, temperature: undefined }],
