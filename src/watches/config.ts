@@ -7,7 +7,7 @@ const kelvin = z.number().min(0).max(50);
 const part = z.number().min(0).max(1);
 
 /**
- * What can be set for the site, and again for a tank or device. Defaults are common practice and
+ * What can be set for the site, and again for some of what is in it. Defaults are common practice and
  * calculation, no published source.
  */
 const thresholds = {
@@ -99,6 +99,14 @@ const thresholds = {
     floor: z.number().min(0).default(0.5).describe('and than this, in the site’s currency.'),
     coverage: part.default(0.9).describe('Only where this part of the night is known.'),
   },
+  silence: {
+    intervals: z.number().min(1).default(3).describe('Usual intervals without a word.'),
+    at_least_min: minutes.default(5).describe('But never sooner than this, min.'),
+  },
+  room_cooling: {
+    fall_k: kelvin.default(2).describe('Falls by this much, K,'),
+    within_min: minutes.default(180).describe('within this time, min.'),
+  },
   out_of_range: {
     hold_min: minutes.default(10).describe('Outside for this long before it speaks, min.'),
     critical_beyond_k: kelvin.default(1.5).describe('Critical from here outside, K.'),
@@ -136,18 +144,6 @@ const forSome =
 export const watchesConfig = z
   .strictObject({
     ...forSite,
-    silence: z
-      .strictObject({
-        intervals: z.number().min(1).default(3).describe('Usual intervals without a word.'),
-        at_least_min: minutes.default(5).describe('But never sooner than this, min.'),
-      })
-      .prefault({}),
-    room_cooling: z
-      .strictObject({
-        fall_k: kelvin.default(2).describe('Falls by this much, K,'),
-        within_min: minutes.default(180).describe('within this time, min.'),
-      })
-      .prefault({}),
     cost_ahead: z
       .strictObject({
         budget_per_month: z
@@ -178,7 +174,10 @@ export const watchesConfig = z
           housing: tankConfig.shape.housing
             .unwrap()
             .optional()
-            .describe('or for all tanks that are built so.'),
+            .describe('or for all tanks that are built so and what is in them,'),
+          rooms: z.array(id).min(1).optional().describe('or for these rooms and what is in them,'),
+          plugs: z.array(id).min(1).optional().describe('or for these plugs,'),
+          probes: z.array(id).min(1).optional().describe('or for these probes.'),
           ...forSome,
         }),
       )

@@ -70,19 +70,16 @@ export function planGear(site: GearSite, today?: LocalDate): GearPlan {
     const duty = Object.hasOwn(DUTIES, device.kind) ? DUTIES[device.kind] : undefined;
     if (duty === undefined) return [];
     const tank = tankOf(device, site.tanks, today);
+    const { housing, room } = site.tanks[tank ?? ''] ?? {};
     const plug =
       device.plug !== undefined && Object.hasOwn(site.plugs, device.plug) ? device.plug : undefined;
     return [
       {
         id,
-        config: thresholdsFor(site.watches, {
-          housing: tank === undefined ? undefined : site.tanks[tank]?.housing,
-          tank,
-          device: id,
-        }),
+        config: thresholdsFor(site.watches, { housing, room, tank, device: id }),
         duty,
         tank,
-        room: tank === undefined ? undefined : site.tanks[tank]?.room,
+        room,
         plug,
         alone: plug === undefined || onPlug.get(plug) === 1,
         nameplate: device.nameplate_w,

@@ -1,7 +1,6 @@
 import { DAY, type Instant, MINUTE } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { GearPlan, PlannedGear } from './gear-plan.ts';
-import type { WatchPlan } from './plan.ts';
 import { type PlugVoice, voiceOf } from './plug-voice.ts';
 import type { Sights } from './sights.ts';
 
@@ -25,7 +24,6 @@ export interface GearInput {
  *   told
  */
 export function viewGear(
-  plan: WatchPlan,
   sights: Sights,
   gear: PlannedGear,
   now: Instant,
@@ -33,7 +31,7 @@ export function viewGear(
 ): GearView {
   const plug = gear.plug === undefined ? undefined : sights.plugs.get(gear.plug);
   return {
-    voice: voiceOf(plan, sights, gear, now),
+    voice: voiceOf(sights, gear, now),
     power: plug?.sight.power,
     powerAt: plug?.sight.powerAt,
     nameplate: gear.nameplate,

@@ -105,7 +105,7 @@ export function lookAround(
     for (const id of room.tanks) {
       const tank = plan.tanks.get(id);
       const known = { room: air, fit: moment.fits?.get(id) };
-      if (tank !== undefined) views.set(id, viewTank(plan, sights, tank, known, now));
+      if (tank !== undefined) views.set(id, viewTank(sights, tank, known, now));
     }
     const place = { room: room.id, tank: undefined, plug: undefined };
     look('room-cooling', 'room', room.id, place, lookAtRoomCooling, () =>
@@ -115,17 +115,17 @@ export function lookAround(
   for (const tank of plan.tanks.values()) {
     const view = views.get(tank.id);
     if (view === undefined) continue;
-    const heaters = seenOf(plan, sights, tank.heaters, now);
+    const heaters = seenOf(sights, tank.heaters, now);
     const place = { room: tank.room, tank: tank.id, plug: undefined };
     const input = (): TankInput => tankInput(tank, view, heaters);
     look('tank-too-warm', 'tank', tank.id, place, lookAtTankTooWarm, input);
     look('tank-too-cold', 'tank', tank.id, place, lookAtTankTooCold, input);
-    const chillers = seenOf(plan, sights, tank.chillers, now);
+    const chillers = seenOf(sights, tank.chillers, now);
     const expected = moment.expectedDuty?.get(tank.id);
     lookAtHeaters(look, { plan: tank, view, heaters, chillers, expected }, place);
     for (const id of tank.probes) {
       look('probe-frozen', 'probe', id, place, lookAtProbeFrozen, () =>
-        frozenInput(plan, sights, id, { tank, view, heaters }, now),
+        frozenInput(sights, id, { tank, view, heaters }, now),
       );
     }
   }
@@ -139,7 +139,7 @@ export function lookAround(
       place,
       lookAtPlugSilent,
       (): SilenceInput => ({
-        ...silenceInput(plan, plug, connectedSince ?? now, now),
+        ...silenceInput(plug, connectedSince ?? now, now),
         last: { what: 'last-power', value: plug.sight.power, unit: 'W', at: plug.sight.powerAt },
         needed: plug.plan.heaters.length > 0,
       }),
@@ -155,7 +155,7 @@ export function lookAround(
       place,
       lookAtProbeSilent,
       (): SilenceInput => ({
-        ...silenceInput(plan, probe, connectedSince ?? now, now),
+        ...silenceInput(probe, connectedSince ?? now, now),
         last: {
           what: 'last-temperature',
           value: probe.sight.settled,
@@ -186,20 +186,14 @@ const brokerAway: Finding & { readonly reason: SharedReason } = {
   hold: MINUTE,
 };
 
-const seenOf = (
-  plan: WatchPlan,
-  sights: Sights,
-  ids: readonly string[],
-  now: Instant,
-): SeenHeater[] =>
+const seenOf = (sights: Sights, ids: readonly string[], now: Instant): SeenHeater[] =>
   ids.flatMap((id) => {
     const heater = sights.heaters.get(id);
     if (heater === undefined) return [];
-    return [{ plan: heater.plan, view: viewHeater(plan, sights, heater, now) }];
+    return [{ plan: heater.plan, view: viewHeater(sights, heater, now) }];
   });
 
 function frozenInput(
-  plan: WatchPlan,
   sights: Sights,
   id: string,
   of: {
@@ -213,7 +207,7 @@ function frozenInput(
   return {
     config: of.tank.config,
     stills: probe?.sight.stills,
-    temperature: probe && freshTemperature(plan, probe, now),
+    temperature: probe && freshTemperature(probe, now),
     at: probe?.sight.temperatureAt,
     tank: of.view,
     heaters: of.heaters.map(({ view }) => view),
@@ -236,7 +230,6 @@ function tankInput(
 }
 
 function silenceInput(
-  plan: WatchPlan,
   source: WatchedPlug | WatchedProbe,
   connectedSince: Instant,
   now: Instant,
@@ -244,7 +237,7 @@ function silenceInput(
   const { heard, presence, presenceAt } = source.sight;
   return {
     manner: source.manner,
-    patience: patienceOf(plan, source, now),
+    patience: patienceOf(source, now),
     heard,
     presence,
     presenceAt,
@@ -260,15 +253,15 @@ function roomInput(
   now: Instant,
 ): RoomInput {
   const probes = room.probes.flatMap((id) => sights.probes.get(id) ?? []);
-  const fresh = probes.filter((probe) => freshTemperature(plan, probe, now) !== undefined);
-  const within = plan.config.room_cooling.within_min * MINUTE;
+  const fresh = probes.filter((probe) => freshTemperature(probe, now) !== undefined);
+  const within = room.config.room_cooling.within_min * MINUTE;
   // Outdoors the weather may fall as it likes; how cold it gets still matters.
   const falls = (room.outdoors ? [] : fresh)
     .map(({ sight }) => fallen(sight.trail, now, within, Math.min(BRIEF, within / 4)))
     .filter((fall) => fall !== undefined)
     .sort((a, b) => a - b);
   return {
-    config: plan.config,
+    config: room.config,
     probes: probes.length,
     temperature,
     at: fresh[0]?.sight.temperatureAt,

@@ -28,7 +28,7 @@ export function lookAtGear(round: GearRound): void {
   const minute = wallMinute(plan.gear.calendar, now);
   const views = new Map<string, GearView>();
   const viewOf = (gear: PlannedGear): GearView => {
-    const view = views.get(gear.id) ?? viewGear(plan, sights, gear, now, minute);
+    const view = views.get(gear.id) ?? viewGear(sights, gear, now, minute);
     views.set(gear.id, view);
     return view;
   };
@@ -100,8 +100,8 @@ function seenOf(
     return { plug: id, room, after: (presenceAt - WILL_LAGS) as Instant, by: presenceAt };
   }
   if (heard < connectedSince) return undefined;
-  if (now - heard <= plan.config.silence.at_least_min * MINUTE) return 'speaks';
-  const { allowed, usual } = patienceOf(plan, plug, now);
+  if (now - heard <= plug.plan.config.silence.at_least_min * MINUTE) return 'speaks';
+  const { allowed, usual } = patienceOf(plug, now);
   if (now - heard <= allowed) return 'speaks';
   if (plug.manner !== 'steady' || presence === 'on' || usual === undefined) return undefined;
   return { plug: id, room, after: heard as Instant, by: (heard + usual) as Instant };
@@ -130,7 +130,7 @@ function lookAtPower({ plan, sights, now, connectedSince, look }: GearRound): vo
     else if (seen !== undefined) gone.push(seen);
   }
   const isHeard = [...sights.probes.values()].filter(
-    (probe) => freshTemperature(plan, probe, now) !== undefined,
+    (probe) => freshTemperature(probe, now) !== undefined,
   );
   const together = vanishedTogether(gone, togetherWithin(plan.config));
   const worst = worstRoom(plan, together);

@@ -9,7 +9,7 @@ import { type LocalDate, type Millis, SECOND } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import { type GearPlan, planGear } from './gear-plan.ts';
 import { inUse, type ServingDevice, tankOf } from './served.ts';
-import { thresholdsFor } from './thresholds.ts';
+import { type Fits, thresholdsFor } from './thresholds.ts';
 
 /** The part of the configuration that watches need; the whole one fits. */
 export interface WatchedSite {
@@ -86,6 +86,8 @@ export interface PlannedWarmth {
 
 export interface PlannedRoom {
   readonly id: string;
+  /** The thresholds that hold for it. */
+  readonly config: WatchesConfig;
   /** Its air does as the weather does. */
   readonly outdoors: boolean;
   readonly probes: readonly string[];
@@ -94,6 +96,7 @@ export interface PlannedRoom {
 
 export interface PlannedPlug {
   readonly id: string;
+  readonly config: WatchesConfig;
   readonly reporting: 'on-change' | 'interval';
   /** Told by the config, else learned. */
   readonly usualInterval: Millis | undefined;
@@ -108,6 +111,7 @@ export interface PlannedPlug {
 
 export interface PlannedProbe {
   readonly id: string;
+  readonly config: WatchesConfig;
   readonly usualInterval: Millis | undefined;
   readonly tank: string | undefined;
   readonly room: string | undefined;
@@ -127,7 +131,7 @@ export interface PlannedHeater {
 
 /** Who watches what, worked out once from the configuration. */
 export interface WatchPlan {
-  /** The site's; tanks and heaters have their own. */
+  /** The site's; rooms, tanks, heaters, plugs and probes have their own. */
   readonly config: WatchesConfig;
   readonly tanks: ReadonlyMap<string, PlannedTank>;
   readonly rooms: ReadonlyMap<string, PlannedRoom>;
@@ -171,10 +175,9 @@ function planned(
   for (const [id, { device, tank }] of served) {
     if (device.kind !== kind || tank === undefined) continue;
     const { nameplate_w: nameplate } = device;
-    const housing = site.tanks[tank]?.housing;
     heaters.set(id, {
       id,
-      config: thresholdsFor(site.watches, { housing, tank, device: id }),
+      config: thresholdsFor(site.watches, { ...withinTank(site, tank), device: id }),
       tank,
       plug: plugOf(device, site),
       nameplate,
@@ -183,6 +186,12 @@ function planned(
   }
   return heaters;
 }
+
+/** What is in a tank is in its room too. */
+const withinTank = ({ tanks }: WatchedSite, tank: string | undefined): Fits => {
+  const { housing, room } = tanks[tank ?? ''] ?? {};
+  return { housing, room, tank };
+};
 
 const plugOf = ({ plug }: Device, { plugs }: WatchedSite): string | undefined =>
   plug !== undefined && Object.hasOwn(plugs, plug) ? plug : undefined;
@@ -240,6 +249,11 @@ export function planWatches(site: WatchedSite, today?: LocalDate): WatchPlan {
     plugs: plannedPlugs(site, served, { heaters, chillers }, onPlug),
     probes: mapped(site.probes, (id, probe) => ({
       id,
+      config: thresholdsFor(site.watches, {
+        room: probe.room,
+        ...(probe.tank === undefined ? {} : withinTank(site, probe.tank)),
+        probe: id,
+      }),
       usualInterval: told(probe.usual_interval_s),
       tank: probe.tank,
       room: probe.room,
@@ -270,7 +284,7 @@ function plannedTanks(
     const keep = { min: tank.keep_c.min, max: tank.keep_c.max };
     return {
       id,
-      config: thresholdsFor(site.watches, { housing: tank.housing, tank: id }),
+      config: thresholdsFor(site.watches, withinTank(site, id)),
       room: tank.room,
       keep,
       set: tank.set_c,
@@ -288,6 +302,7 @@ function plannedRooms(site: WatchedSite): Map<string, PlannedRoom> {
   const tanks = grouped(Object.entries(site.tanks), (tank) => tank.room);
   return mapped(site.rooms, (id, room) => ({
     id,
+    config: thresholdsFor(site.watches, { room: id }),
     outdoors: room.outdoors ?? false,
     probes: probes.get(id) ?? [],
     tanks: tanks.get(id) ?? [],
@@ -303,14 +318,21 @@ function plannedPlugs(
   return mapped(site.plugs, (id, plug) => {
     const devices = onPlug.get(id) ?? [];
     const tanks = new Set(devices.map((device) => served.get(device)?.tank));
+    const rooms = new Set([...tanks].map((tank) => site.tanks[tank ?? '']?.room));
+    const tank = tanks.size === 1 ? [...tanks][0] : undefined;
     return {
       id,
+      config: thresholdsFor(site.watches, {
+        ...withinTank(site, tank),
+        room: rooms.size === 1 ? [...rooms][0] : undefined,
+        plug: id,
+      }),
       reporting: plug.reporting,
       usualInterval: told(plug.usual_interval_s),
       devices,
       heaters: devices.filter((device) => heaters.get(device)?.alone === true),
       chillers: devices.filter((device) => chillers.get(device)?.alone === true),
-      tank: tanks.size === 1 ? [...tanks][0] : undefined,
+      tank,
     };
   });
 }

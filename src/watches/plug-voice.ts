@@ -1,5 +1,4 @@
 import { type Instant, MINUTE } from '../units/index.ts';
-import type { WatchPlan } from './plan.ts';
 import { patienceOf, type Sights } from './sights.ts';
 
 /** Why a device's plug tells nothing, or that it speaks. */
@@ -13,7 +12,6 @@ export type PlugVoice =
 
 /** Whether the plug of a device tells now what that draws. */
 export function voiceOf(
-  plan: WatchPlan,
   sights: Sights,
   { plug: id, alone }: { readonly plug: string | undefined; readonly alone: boolean },
   now: Instant,
@@ -25,8 +23,8 @@ export function voiceOf(
   if (presence === 'gone') return 'plug-gone';
   if (powerAt === undefined) return 'no-power-seen';
   const silence = now - (heard ?? powerAt);
-  if (silence <= plan.config.silence.at_least_min * MINUTE) return 'speaks';
-  const patience = patienceOf(plan, plug, now);
+  if (silence <= plug.plan.config.silence.at_least_min * MINUTE) return 'speaks';
+  const patience = patienceOf(plug, now);
   // A plug that reports on change and is known to be on the air stands by its last word.
   const standsByIt = plug.manner === 'on-change' && presence === 'on' && patience.from !== 'told';
   return silence > patience.allowed && !standsByIt ? 'plug-silent' : 'speaks';

@@ -9,7 +9,7 @@ import {
   type SavedHeaterSight,
 } from './heater-sight.ts';
 import type { Labels } from './label.ts';
-import type { PlannedHeater, PlannedPlug, PlannedProbe, WatchPlan } from './plan.ts';
+import type { PlannedHeater, PlannedPlug, PlannedProbe, PlannedRoom, WatchPlan } from './plan.ts';
 import {
   createProbeSight,
   noteTemperature,
@@ -72,6 +72,9 @@ export type SavedSight =
 /** A tank's trail reaches two hours back, whatever the room's does. */
 const TANK_CELL = (2 * MINUTE) as Millis;
 const CELLS_IN_USE = 60;
+/** A room's reaches as far back as its air is looked at. */
+const roomCell = (room: PlannedRoom | undefined): Millis =>
+  Math.max(MINUTE, ((room?.config.room_cooling.within_min ?? 0) * MINUTE) / CELLS_IN_USE) as Millis;
 /** A plug that is silent for longer may have missed something. */
 const MAY_HAVE_MISSED = 15 * MINUTE;
 
@@ -83,10 +86,9 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
   const kept = new Map<string, SavedSight['sight']>();
   for (const { key, sight } of saved) kept.set(key, structuredCopy(sight));
 
-  const roomCell = Math.max(MINUTE, (plan.config.room_cooling.within_min * MINUTE) / CELLS_IN_USE);
   const probes = new Map<string, WatchedProbe>();
   for (const probe of plan.probes.values()) {
-    const cell = (probe.room === undefined ? TANK_CELL : roomCell) as Millis;
+    const cell = probe.room === undefined ? TANK_CELL : roomCell(plan.rooms.get(probe.room));
     const fresh = createProbeSight(probe.id, cell);
     const before = kept.get(`probe:${probe.id}`) as ProbeSight | undefined;
     const sight = { ...fresh, ...before, inTouch: false, unsaved: false };
@@ -111,7 +113,7 @@ export function createSights(plan: WatchPlan, saved: Iterable<SavedSight> = []):
       plan: heater,
       plug: heater.plug,
       sight: restoredHeater(heater.id, before),
-      temperature: (at) => middleTemperature(plan, ofTank, at),
+      temperature: (at) => middleTemperature(ofTank, at),
     });
   }
 
@@ -143,41 +145,32 @@ function fastestMove(plan: WatchPlan, id: string | undefined): number {
 const structuredCopy = <T>(value: T): T => JSON.parse(JSON.stringify(value)) as T;
 
 /** Patience with a plug or probe as of now. */
-export function patienceOf(
-  plan: WatchPlan,
-  source: WatchedPlug | WatchedProbe,
-  now: Instant,
-): Patience {
+export function patienceOf(source: WatchedPlug | WatchedProbe, now: Instant): Patience {
   return patienceWith(
     source.sight.gaps,
     source.manner,
     source.plan.usualInterval,
-    plan.config.silence,
+    source.plan.config.silence,
     now,
   );
 }
 
 /** The temperature that a probe stands for now, °C; undefined when it is silent. */
-export function freshTemperature(
-  plan: WatchPlan,
-  probe: WatchedProbe,
-  now: Instant,
-): number | undefined {
+export function freshTemperature(probe: WatchedProbe, now: Instant): number | undefined {
   const { sight } = probe;
   if (sight.temperatureAt === undefined || sight.presence === 'gone') return undefined;
-  const patience = patienceOf(plan, probe, now);
+  const patience = patienceOf(probe, now);
   if (now - sight.temperatureAt > patience.allowed) return undefined;
   return temperatureOf(sight, now, patience.usual);
 }
 
 /** Median of what several probes say, the mean of two, °C. */
 export function middleTemperature(
-  plan: WatchPlan,
   probes: readonly WatchedProbe[],
   now: Instant,
 ): number | undefined {
   const values = probes
-    .map((probe) => freshTemperature(plan, probe, now))
+    .map((probe) => freshTemperature(probe, now))
     .filter((value) => value !== undefined)
     .sort((a, b) => a - b);
   const low = values[(values.length - 1) >> 1];
@@ -202,14 +195,14 @@ export function see(sights: Sights, reading: Reading): void {
     return;
   }
   if (reading.measure === 'power' && reading.from === 'plug') {
-    seePower(sights.plan, source as WatchedPlug, reading.value, reading.at);
+    seePower(source as WatchedPlug, reading.value, reading.at);
   } else if (reading.measure === 'voltage' && reading.from === 'plug') {
     noteVolts((source as WatchedPlug).sight, reading.value, reading.at);
   }
   noteVoice(source.sight, reading.at);
 }
 
-function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant): void {
+function seePower(plug: WatchedPlug, power: number, at: Instant): void {
   plug.sight.power = power;
   plug.sight.powerAt = at;
   for (const heater of plug.heaters) {
@@ -219,7 +212,7 @@ function seePower(plan: WatchPlan, plug: WatchedPlug, power: number, at: Instant
       power,
       at,
       volts: voltsNow(plug.sight, at),
-      afterSilence: long && gap > patienceOf(plan, plug, at).allowed,
+      afterSilence: long && gap > patienceOf(plug, at).allowed,
       sharp: !long || plug.manner === 'on-change',
       temperature: heater.temperature,
     });

@@ -10,7 +10,7 @@ import {
 } from '../heat/index.ts';
 import { DAY, HOUR, type Instant, type Millis } from '../units/index.ts';
 import type { Evidence, Subject } from './finding.ts';
-import type { PlannedTank, WatchPlan } from './plan.ts';
+import type { PlannedTank } from './plan.ts';
 import { voiceOf } from './plug-voice.ts';
 import type { Sights } from './sights.ts';
 
@@ -44,7 +44,6 @@ export interface Figure {
  * not heard, what they gave on average while the tank was learned stands for all.
  */
 export function learnedHeat(
-  plan: WatchPlan,
   sights: Sights,
   tank: PlannedTank,
   fit: HeatFit | undefined,
@@ -54,7 +53,7 @@ export function learnedHeat(
   let otherW = 0;
   for (const { plug, alone, intoWater } of tank.others) {
     const power = plug === undefined ? undefined : sights.plugs.get(plug)?.sight.power;
-    const heard = voiceOf(plan, sights, { plug, alone }, now) === 'speaks';
+    const heard = voiceOf(sights, { plug, alone }, now) === 'speaks';
     if (!heard || power === undefined) return { fit, otherW: fit.meanOtherW };
     otherW += intoWater * power;
   }

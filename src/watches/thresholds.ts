@@ -15,11 +15,14 @@ const SHIPPED: Readonly<Partial<Record<Housing, Blocks>>> = {
   pond: { out_of_range: { hold_min: 60, critical_beyond_k: 3 } },
 };
 
-/** For what thresholds are asked. */
+/** For what thresholds are asked: itself, and what it is in. */
 export interface Fits {
   readonly housing?: Housing | undefined;
+  readonly room?: string | undefined;
   readonly tank?: string | undefined;
   readonly device?: string | undefined;
+  readonly plug?: string | undefined;
+  readonly probe?: string | undefined;
 }
 
 function laidOver(config: WatchesConfig, blocks: Blocks): WatchesConfig {
@@ -37,16 +40,19 @@ const defined = (told: object): object =>
   Object.fromEntries(Object.entries(told).filter(([, value]) => value !== undefined));
 
 /**
- * The thresholds that hold for a tank or device: the site's, what is shipped for its housing laid
- * over them, then each override that names its housing, its tank or itself, in the order of the
- * file. The site's own object comes back where nothing is laid over.
+ * The thresholds that hold for something: the site's, what is shipped for its housing laid over
+ * them, then each override that names it or what it is in, in the order of the file. The site's own
+ * object comes back where nothing is laid over.
  */
 export function thresholdsFor(config: WatchesConfig, fits: Fits): WatchesConfig {
   const shipped = (fits.housing && SHIPPED[fits.housing]) ?? {};
   return config.overrides.reduce(
-    (found, { tanks, devices, housing, ...blocks }) =>
+    (found, { rooms, tanks, devices, plugs, probes, housing, ...blocks }) =>
+      rooms?.includes(fits.room ?? '') ||
       tanks?.includes(fits.tank ?? '') ||
       devices?.includes(fits.device ?? '') ||
+      plugs?.includes(fits.plug ?? '') ||
+      probes?.includes(fits.probe ?? '') ||
       (housing !== undefined && housing === fits.housing)
         ? laidOver(found, blocks)
         : found,

@@ -72,7 +72,7 @@ export function roomTemperature(
   room: string,
   now: Instant,
 ): number | undefined {
-  return middleTemperature(plan, probesOf(sights, plan.rooms.get(room)?.probes ?? []), now);
+  return middleTemperature(probesOf(sights, plan.rooms.get(room)?.probes ?? []), now);
 }
 
 /** How far the middle one of several probes has moved, K. */
@@ -89,7 +89,6 @@ function middleMove(
 }
 
 export function viewTank(
-  plan: WatchPlan,
   sights: Sights,
   tank: PlannedTank,
   { room, fit }: { readonly room: number | undefined; readonly fit: HeatFit | undefined },
@@ -97,7 +96,7 @@ export function viewTank(
 ): TankView {
   const probes = probesOf(sights, tank.probes);
   const fresh = probes.flatMap((probe) => {
-    const value = freshTemperature(plan, probe, now);
+    const value = freshTemperature(probe, now);
     return value === undefined ? [] : [{ probe, value }];
   });
   const values = fresh.map(({ value }) => value).sort((a, b) => a - b);
@@ -107,7 +106,7 @@ export function viewTank(
     keep: tank.keep,
     set: tank.set,
     prior: tank.prior,
-    learned: learnedHeat(plan, sights, tank, fit, now),
+    learned: learnedHeat(sights, tank, fit, now),
     probes: probes.length,
     temperatures: values,
     middle: low === undefined || high === undefined ? undefined : (low + high) / 2,
@@ -121,27 +120,21 @@ export function viewTank(
 
 /** Its plug may speak, and yet nothing be known of the heater: what it draws lies between on and off. */
 function voiceOfHeater(
-  plan: WatchPlan,
   sights: Sights,
   { plan: { alone }, plug, sight }: WatchedHeater,
   now: Instant,
 ): PlugVoice {
-  const voice = voiceOf(plan, sights, { plug, alone }, now);
+  const voice = voiceOf(sights, { plug, alone }, now);
   const isTold = voice === 'speaks' || voice === 'plug-silent';
   const isSeen = sight.powerAt !== undefined && sight.drawing !== undefined;
   return isTold && !isSeen ? 'no-power-seen' : voice;
 }
 
-export function viewHeater(
-  plan: WatchPlan,
-  sights: Sights,
-  heater: WatchedHeater,
-  now: Instant,
-): HeaterView {
+export function viewHeater(sights: Sights, heater: WatchedHeater, now: Instant): HeaterView {
   const { sight } = heater;
   const offs = sight.thermostat?.offs ?? [];
   return {
-    voice: voiceOfHeater(plan, sights, heater, now),
+    voice: voiceOfHeater(sights, heater, now),
     drawing: sight.drawing,
     since: sight.since,
     power: sight.power,

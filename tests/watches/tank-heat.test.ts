@@ -162,7 +162,7 @@ describe('the heat of other devices now', () => {
     say('lamp', 50, now);
     const tank = plan.tanks.get('moss');
     if (tank === undefined) throw new Error('no tank');
-    return learnedHeat(plan, sights, tank, usual, now)?.otherW;
+    return learnedHeat(sights, tank, usual, now)?.otherW;
   }
 
   it('is what each draws, as far as it ends in the water', () => {
@@ -182,8 +182,8 @@ describe('the heat of other devices now', () => {
     const tank = plan.tanks.get('moss');
     if (tank === undefined) throw new Error('no tank');
     const young = fitted(MODEL, { status: 'not-enough-days', known: 'reckoned' });
-    expect(learnedHeat(plan, createSights(plan), tank, young, now)).toBeUndefined();
-    expect(learnedHeat(plan, createSights(plan), tank, undefined, now)).toBeUndefined();
+    expect(learnedHeat(createSights(plan), tank, young, now)).toBeUndefined();
+    expect(learnedHeat(createSights(plan), tank, undefined, now)).toBeUndefined();
   });
 });
 
