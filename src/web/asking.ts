@@ -36,7 +36,7 @@ export function readForm(form: URLSearchParams, untilMorning: () => number): Pag
   const doing = form.get('do') ?? '';
   if (!Object.hasOwn(FIELDS, doing)) return 'The form does not say what is to be done.';
   const wanted = ['do', 'token', ...FIELDS[doing as PageRequest['do']]].sort();
-  if (String([...form.keys()].sort()) !== String(wanted)) {
+  if (JSON.stringify([...form.keys()].sort()) !== JSON.stringify(wanted)) {
     return `The form has fields other than ${wanted.join(', ')}, each once.`;
   }
   const field = (name: string): string => form.get(name) ?? '';
