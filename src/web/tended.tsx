@@ -2,11 +2,11 @@ import type { VNode } from 'preact';
 import type { RoomView, TankView } from './room-view.ts';
 import type { Words } from './words.ts';
 
-const BY: Readonly<Record<string, string>> = {
-  page: 'on the page',
-  command: 'by command',
-  mqtt: 'over MQTT',
-};
+const BY: ReadonlyMap<string, string> = new Map([
+  ['page', 'on the page'],
+  ['command', 'by command'],
+  ['mqtt', 'over MQTT'],
+]);
 
 /** Until when a tank is being tended, and who said so. */
 export function TendedUntil({
@@ -21,7 +21,7 @@ export function TendedUntil({
   return (
     <p>
       <span class="word">being tended</span> until {words.moment(until, now)}; begun{' '}
-      {words.moment(since, now)} {BY[by]}
+      {words.moment(since, now)} {BY.get(by)}
     </p>
   );
 }

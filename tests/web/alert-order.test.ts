@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { orderAlerts } from '../../src/web/alert-order.ts';
 import type { AlertView } from '../../src/web/index.ts';
-import { alert, crowdedRoom } from './views.ts';
+import { alert, crowdedRoom, NIGHT } from './views.ts';
 
 const SEVERITIES = ['critical', 'warning', 'notice'] as const;
 const STATES = ['open', 'acknowledged'] as const;
@@ -69,12 +69,13 @@ describe('the order of alerts', () => {
     expect(folded.map(({ severity }) => severity)).toEqual(Array(40).fill('notice'));
   });
 
-  it('tells notices and what is acknowledged in a line', () => {
+  it('tells notices and what is acknowledged or snoozed in a line', () => {
     const { full, lines } = orderAlerts([
       alert({ severity: 'notice' }),
       alert({ state: 'acknowledged' }),
+      alert({ severity: 'warning', snoozedUntil: NIGHT }),
     ]);
     expect(full).toEqual([]);
-    expect(lines.map(({ severity }) => severity)).toEqual(['critical', 'notice']);
+    expect(lines.map(({ severity }) => severity)).toEqual(['critical', 'warning', 'notice']);
   });
 });

@@ -1,7 +1,13 @@
 import fc from 'fast-check';
+import { h } from 'preact';
+import { renderToString } from 'preact-render-to-string';
 import { describe, expect, it } from 'vitest';
+import { HOUR, later } from '../../src/units/index.ts';
+import { AlertPage } from '../../src/web/alert-page.tsx';
+import { TendingPage } from '../../src/web/tending-page.tsx';
+import { createWords } from '../../src/web/words.ts';
 import { between, html, tagsOf } from './page.ts';
-import { HOSTILE_NAMES, roomNamed } from './views.ts';
+import { HOSTILE_NAMES, NIGHT, roomNamed } from './views.ts';
 
 const PLAIN = 'Reed pool';
 const plainTags = tagsOf(html(roomNamed(PLAIN)));
@@ -63,5 +69,27 @@ describe('a name in the page', () => {
     expect(titleOf('a\u2067b')).toMatch(/ · a b$/);
     expect(titleOf('👨‍👩‍👧 שלום')).toMatch(/ · 👨‍👩‍👧 שלום$/);
     expect(titleOf('</title><script>')).toMatch(/ · <\/title><script>$/);
+  });
+});
+
+describe('a name on the pages of an alert and of a tank', () => {
+  const pagesOf = (name: string): string[] => {
+    const view = roomNamed(name);
+    const words = createWords(view.site);
+    const tending = { since: NIGHT, until: later(NIGHT, HOUR), by: name };
+    return [
+      ...view.alerts.map((alert) =>
+        renderToString(h(AlertPage, { alert, view, words, token: 'TOKEN' })),
+      ),
+      ...view.tanks.map((tank) =>
+        renderToString(h(TendingPage, { tank: { ...tank, tending }, view, words, token: 'TOKEN' })),
+      ),
+    ];
+  };
+
+  it.each(Object.entries(HOSTILE_NAMES))('with %s changes no tag and is not lost', (_, name) => {
+    const pages = pagesOf(name);
+    expect(pages.map(tagsOf)).toEqual(pagesOf(PLAIN).map(tagsOf));
+    for (const page of pages) expect(decoded(bodyOf(page))).toContain(name);
   });
 });

@@ -325,8 +325,51 @@ describe('what is wrong', () => {
     );
   });
 
-  it('counts what is acknowledged apart', () => {
+  it('counts what is acknowledged or snoozed apart', () => {
     expect(textWith({ alerts: [alert({ state: 'acknowledged' })] })).toContain('1 acknowledged');
+    const snoozed = alert({ snoozedUntil: later(NIGHT, HOUR) });
+    const alerts = [alert({ severity: 'warning' }), snoozed, alert({ state: 'acknowledged' })];
+    expect(titleOf({ alerts })).toMatch(/^1 warning, 1 acknowledged, 1 snoozed · /);
+  });
+
+  it('says when it was acknowledged, or until when it is snoozed', () => {
+    const acknowledged = later(NIGHT, -DAY);
+    expect(textWith({ alerts: [alert({ state: 'acknowledged', acknowledged })] })).toContain(
+      '| Acknowledged Jan 13, 2026, 3:10 a.m. |',
+    );
+    const text = textWith({ alerts: [alert({ snoozedUntil: later(NIGHT, 2 * HOUR) })] });
+    expect(text).toContain('critical, snoozed Heater stuck on');
+    expect(text).toContain('| Snoozed until 5:10 a.m. |');
+    const open = textWith({ alerts: [alert()] });
+    expect(open).not.toMatch(/acknowledged|snoozed/i);
+  });
+
+  it('can be acknowledged where that has not been done, and snoozed in any case', () => {
+    const [open, acknowledged] = [
+      html(room({ alerts: [alert()] })),
+      html(room({ alerts: [alert({ state: 'acknowledged' })] })),
+    ];
+    expect(open).toContain('name="do" value="acknowledge"');
+    expect(acknowledged).not.toContain('name="do" value="acknowledge"');
+    for (const page of [open, acknowledged]) {
+      expect(page).toContain(`href="/alerts/${alert().id}">Snooze`);
+    }
+  });
+
+  it('says on a tank’s card that it is tended, until when, and what that does not do', () => {
+    const tending = {
+      since: later(NIGHT, -10 * MINUTE),
+      until: later(NIGHT, 50 * MINUTE),
+      by: 'mqtt',
+    };
+    const page = html(room({ tanks: [tank({ tending }), tank({ id: 'b', name: 'Bay' })] }));
+    expect(textOf(page)).toContain('Being tended: Reed pool');
+    const card = cardOf(page, 'Reed pool');
+    expect(card).toContain('being tended until 4:00 a.m.; begun 3:00 a.m. over MQTT');
+    expect(card).toContain('Too much heat is told all the same. Unplug first');
+    expect(card).toContain('End now: Reed pool');
+    expect(cardOf(page, 'Bay')).not.toMatch(/being tended|End now/);
+    expect(cardOf(page, 'Bay')).toContain('Begin tending: Bay');
   });
 
   it('names a tank that is out of its range, in words, and shows it first', () => {
