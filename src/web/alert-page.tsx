@@ -41,8 +41,9 @@ export function AlertPage({
       <section aria-labelledby="snooze">
         <h2 id="snooze">Snooze</h2>
         <p>
-          Nothing is told of it until then, unless it becomes critical or ends. If it still goes on,
-          it is told again.
+          Nothing is told of it until then{' '}
+          {severity === 'critical' ? 'but its end' : 'but its end, or that it has become critical'}.
+          If it still goes on, it is told again.
         </p>
         {state === 'acknowledged' && <p>This takes the acknowledgment back.</p>}
         <SnoozeForm alert={alert} token={token} view={view} words={words} />

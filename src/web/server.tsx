@@ -29,9 +29,9 @@ const HEADERS = {
   'cache-control': 'no-store',
 };
 
-function notUnderstood(reply: FastifyReply, code: number): void {
+function notUnderstood(reply: FastifyReply): void {
   const words = 'This request cannot be understood. The room is at /\n';
-  void reply.headers(HEADERS).code(code).type('text/plain').send(words);
+  void reply.headers(HEADERS).code(400).type('text/plain').send(words);
 }
 
 const NOTHING_READ = 'This request cannot be understood. Nothing was changed.';
@@ -63,7 +63,7 @@ export async function startWeb(options: {
     forceCloseConnections: true,
     bodyLimit: MOST_BYTES,
     // An address that cannot be read gets here before any hook does.
-    frameworkErrors: (_error, _request, reply) => notUnderstood(reply as FastifyReply, 400),
+    frameworkErrors: (_error, _request, reply) => notUnderstood(reply as FastifyReply),
   });
   const token = createFormToken();
   const answers = createAnswers();

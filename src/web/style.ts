@@ -57,7 +57,7 @@ input[type="number"] { width: 6rem; font-variant-numeric: tabular-nums; }
 .cards .button, .cards button { font-size: .875rem; font-weight: 400; border-color: var(--line); }
 main > .card, section > form { margin-top: .5rem; }
 main > .care { margin-top: 1.3rem; }
-.said { border-left: .4rem solid var(--kept); font-weight: 650; margin-top: .8rem; }
+.said { scroll-margin-top: 10rem; border-left: .4rem solid var(--kept); font-weight: 650; margin-top: .8rem; }
 .said.refused { border-left-color: var(--heed); background: var(--heed-soft); }
 .summary { list-style: none; padding: 0; margin: .8rem 0 0; }
 .out { color: var(--peril); }

@@ -197,17 +197,31 @@ describeWithBrowser('asking in a browser', () => {
       gone: ['alerts/none', room()],
     };
     for (const size of ['phone', 'desk'] as const) {
+      const { page, offenses } = await openPage(browser, server.address, { size });
       for (const [name, [path, shown]] of Object.entries(views)) {
         view = shown;
-        const { page, offenses } = await openPage(browser, server.address, { size, path });
-        const width = await page.evaluate('document.documentElement.scrollWidth');
-        expect({ name, width }).toEqual({ name, width: SIZES[size].width });
-        expect(await page.evaluate('document.scripts.length + (window.hurt ? 1 : 0)')).toBe(0);
-        // WCAG 2.2, success criterion 2.5.8, level AA: targets of at least 24 by 24 CSS pixels.
-        for (const target of await page.locator(':is(button, .button, input):visible').all()) {
-          const box = await target.boundingBox();
-          if (box !== null) expect(Math.min(box.width, box.height)).toBeGreaterThanOrEqual(24);
-        }
+        await page.goto(`${server.address}${path}`);
+        const { targets, ...seen } = await page.evaluate<{
+          width: number;
+          hurt: string;
+          targets: number[];
+        }>(`({
+          width: document.documentElement.scrollWidth,
+          hurt: typeof window.hurt + document.scripts.length,
+          targets: [...document.querySelectorAll('button, .button, input')]
+            .filter((target) => target.checkVisibility())
+            .map((target) => target.getBoundingClientRect())
+            .map(({ width, height }) => Math.min(width, height))
+            .filter((side) => side > 0),
+        })`);
+        expect({ name, ...seen }).toEqual({
+          name,
+          width: SIZES[size].width,
+          hurt: 'undefined0',
+        });
+        // WCAG 2.2, success criterion 2.5.8, level AA: at least 24 by 24 CSS pixels.
+        for (const side of targets) expect(side).toBeGreaterThanOrEqual(24);
+        expect(targets.length > 0).toBe(name !== 'gone');
         for (const scheme of ['light', 'dark'] as const) {
           await page.emulateMedia({ colorScheme: scheme });
           await page.screenshot({ path: `${ARTIFACTS}asking-${name}-${size}-${scheme}.png` });
@@ -216,10 +230,10 @@ describeWithBrowser('asking in a browser', () => {
           const pale = texts.filter(({ color, background }) => contrast(color, background) < 4.5);
           expect({ name, scheme, pale }).toEqual({ name, scheme, pale: [] });
         }
-        const expected = name === 'gone' ? [expect.stringContaining('404')] : [];
-        expect(offenses).toEqual(expected);
-        await page.close();
       }
+      // A browser counts the page that is not there as an error.
+      expect(offenses).toEqual([expect.stringContaining('404')]);
+      await page.close();
     }
   });
 });
