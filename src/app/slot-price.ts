@@ -6,7 +6,7 @@ import {
 } from '../books/index.ts';
 import type { Instant, MicroPerKwh, Span } from '../units/index.ts';
 
-/** What a kilowatt-hour costs in the slot that holds `at`; undefined where nothing tells it. */
+/** What a kilowatt-hour costs in the slot that begins at `at`; undefined where nothing tells it. */
 export type PriceAt = (at: Instant) => MicroPerKwh | undefined;
 
 /**
@@ -25,7 +25,9 @@ export function slotPrices(
     store.slotPrices(series, { from, to: span.to }),
   );
   const months = new Map<Instant, ReturnType<typeof books.blockUse>>();
-  return (at) => {
+  const known = new Map<Instant, MicroPerKwh | undefined>();
+
+  function reckoned(at: Instant): MicroPerKwh | undefined {
     const tariff = tariffs.tariffAt(at);
     const rate = tariffs.rateAt(at);
     if (tariff === undefined || rate === undefined) return undefined;
@@ -42,5 +44,10 @@ export function slotPrices(
         return published === undefined ? undefined : tariff.slotPrice(published);
       }
     }
+  }
+
+  return (at) => {
+    if (!known.has(at)) known.set(at, reckoned(at));
+    return known.get(at);
   };
 }

@@ -28,7 +28,7 @@ export {
   type SharedReason,
   type WatchStates,
 } from './look-around.ts';
-export type { CostsSeen } from './look-at-costs.ts';
+export type { CostsSeen, TankNights } from './look-at-costs.ts';
 export type { MatOverheatingReason } from './mat-overheating.ts';
 export {
   type PlannedHeater,

@@ -2,13 +2,16 @@ import { lookAtCostAhead, type MonthCost } from './cost-ahead.ts';
 import { lookAtExpensiveNight, type NightCost, type Tonight } from './expensive-night.ts';
 import type { GearRound } from './look-at-gear.ts';
 
+/** Tonight from the evening on, and the last 14 nights. */
+export interface TankNights {
+  readonly tonight: Tonight | undefined;
+  readonly nights: readonly NightCost[];
+}
+
 /** What the books and the forecast know of money; without it these watches know nothing. */
 export interface CostsSeen {
-  /** By tank: tonight from the evening on, and the last 14 nights. */
-  readonly nights: ReadonlyMap<
-    string,
-    { readonly tonight: Tonight | undefined; readonly nights: readonly NightCost[] }
-  >;
+  /** By tank. */
+  readonly nights: ReadonlyMap<string, TankNights>;
   readonly month: MonthCost | undefined;
 }
 
