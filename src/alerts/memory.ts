@@ -24,6 +24,8 @@ export interface Trouble {
   readonly snoozedUntil?: Instant | undefined;
   /** Pending only: the key of the trouble that explains it, while that one lasts. */
   readonly inhibitedBy?: string | undefined;
+  /** Pending only: what was over so short a while ago that this is its relapse. */
+  readonly past?: Trouble | undefined;
 }
 
 /**
@@ -117,7 +119,12 @@ function readTrouble(key: string, stored: Partial<Trouble> | null): Trouble {
     );
   if (!whole) throw unreadable(`'${key}' is not a whole trouble`);
   // JSON has no undefined: times that were not reached yet come back as missing keys.
-  return { ...(stored as Trouble), alert: readAlert(alert) };
+  const { past, ...trouble } = stored as Trouble;
+  return {
+    ...trouble,
+    alert: readAlert(alert),
+    ...(past === undefined ? {} : { past: readTrouble(key, past) }),
+  };
 }
 
 function readAlert(alert: Alert): Alert {

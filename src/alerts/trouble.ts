@@ -155,6 +155,7 @@ function suspicion(past: Trouble | undefined, look: Look, now: Instant, policy: 
     seen: now,
     refreshed: now,
     relapses: relapsed ? past.relapses + 1 : 0,
+    ...(relapsed ? { past } : {}),
   };
 }
 
@@ -163,7 +164,7 @@ function hold(trouble: Trouble, look: Look, now: Instant, policy: Policy): Advan
   const { finding } = look;
   if (now - trouble.seen > policy.pendingForgotten) {
     const dropped = drop(trouble, 'unseen-too-long');
-    const begun = begin(undefined, look, now, policy);
+    const begun = begin(dropped.trouble, look, now, policy);
     return { ...begun, steps: [...dropped.steps, ...begun.steps] };
   }
   // A clock that was set back must not leave the start of the hold in the future.
@@ -172,8 +173,9 @@ function hold(trouble: Trouble, look: Look, now: Instant, policy: Policy): Advan
     const fresh = Math.abs(now - trouble.seen) < MINUTE && raisedFrom === trouble.raisedFrom;
     return still(fresh ? trouble : { ...trouble, raisedFrom, seen: now });
   }
+  const { past: _, ...rest } = trouble;
   const opened: Trouble = {
-    ...trouble,
+    ...rest,
     raisedFrom,
     seen: now,
     refreshed: now,
@@ -187,8 +189,9 @@ function hold(trouble: Trouble, look: Look, now: Instant, policy: Policy): Advan
   };
 }
 
-const drop = ({ alert }: Trouble, why: Why): Advance => ({
-  trouble: undefined,
+/** A relapse that comes to nothing must not make its alert's past forgotten. */
+const drop = ({ alert, past }: Trouble, why: Why): Advance => ({
+  trouble: past,
   changed: false,
   tell: undefined,
   steps: [{ alert: alert.id, from: 'pending', to: 'quiet', why }],

@@ -52,6 +52,11 @@ describe('one look a minute, a hold and a keep-open time of ten minutes', () => 
       ['10 opened', '21 closed', '32 opened', '53 closed'],
     ],
     [
+      'asks it also when a suspicion between the two came to nothing',
+      '11r 11q 3r q 11r 20q q',
+      ['10 opened', '21 closed', '36 opened', '57 closed'],
+    ],
+    [
       'forgets the relapse after two quiet hours',
       '11r 11q 121q 11r 11q',
       ['10 opened', '21 closed', '153 opened', '164 closed'],
