@@ -22,7 +22,7 @@ const atPeace: HeaterAgainstChillerState = { fighting: false, cell: 0, part: 0 }
 
 const HOLD = (10 * MINUTE) as Millis;
 /** It ends at this part of the threshold. */
-const EASES = 0.7;
+const EASES = 0.5;
 
 /** The part of the last day in which one drew in the same quarter of an hour as the other, or next to it. */
 function togetherOf(heater: Duty, chillers: readonly HeaterView[]): number {

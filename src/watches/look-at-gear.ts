@@ -10,6 +10,7 @@ import { lookAtPowerCut, togetherWithin, type Vanished, vanishedTogether } from 
 import { lookAtPumpLaboring } from './pump-laboring.ts';
 import { lookAtPumpStopped, type PumpStoppedState } from './pump-stopped.ts';
 import { freshTemperature, patienceOf, type Sights, type WatchedPlug } from './sights.ts';
+import { speaksOften } from './silence.ts';
 import type { TankView } from './views.ts';
 
 /** What the watches of gear share with the rest of the round. */
@@ -107,6 +108,9 @@ function seenOf(
   return { plug: id, room, after: heard as Instant, by: (heard + usual) as Instant };
 }
 
+const speaksOftenNow = (plug: WatchedPlug | undefined, now: Instant): boolean =>
+  plug !== undefined && speaksOften(plug.sight.heard, patienceOf(plug, now), now);
+
 /** Which rooms lost how many; among equals the first of the plan. */
 function worstRoom(plan: WatchPlan, together: readonly Vanished[]): string | undefined {
   const lost = new Map<string, number>();
@@ -146,6 +150,7 @@ function lookAtPower({ plan, sights, now, connectedSince, look }: GearRound): vo
         room,
         plugs: plan.plugs.size,
         speaking,
+        isBack: (id) => speaking.has(id) && speaksOftenNow(sights.plugs.get(id), now),
         together,
         worst,
         probesHeard: isHeard.length,

@@ -33,6 +33,8 @@ export interface PowerCutInput {
   readonly plugs: number;
   /** Those that speak now. */
   readonly speaking: ReadonlySet<string>;
+  /** Whether one speaks as often as it should: else it is not back for good. */
+  readonly isBack: (plug: string) => boolean;
   /** Those that vanished together. */
   readonly together: readonly Vanished[];
   /** The room that lost the most of them. */
@@ -42,6 +44,8 @@ export interface PowerCutInput {
 
 const powered: PowerCutState = { cut: openLatch, lost: [] };
 const HOLD = MINUTE;
+/** Power that has been back for so long stays, mostly. Estimate. */
+const SETTLE = 10 * MINUTE;
 
 /** The largest group that may have vanished within `within` of one another. */
 export function vanishedTogether(all: readonly Vanished[], within: number): Vanished[] {
@@ -75,7 +79,9 @@ export function lookAtPowerCut(
   const isCut = together.length >= least;
   const isMine = isCut && worst === room;
   const over = isMine || missing.length >= least;
-  const cut = latch(state.cut, { over, calm: !over, hold: HOLD, settle: HOLD }, now);
+  const away = state.lost.filter((plug) => !input.isBack(plug));
+  const calm = !over && away.length < least;
+  const cut = latch(state.cut, { over, calm, hold: HOLD, settle: SETTLE }, now);
   const lost = isMine
     ? [...new Set([...missing, ...together.map(({ plug }) => plug)])].sort()
     : cut.since === undefined

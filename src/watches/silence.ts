@@ -1,4 +1,4 @@
-import { type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { FIRST_WORD, type Manner, type Patience } from './gaps.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
@@ -59,6 +59,20 @@ function judge(input: SilenceInput, now: Instant): SilenceReason {
   return presence === 'on' ? 'on-the-air' : 'silent-longer-than-ever';
 }
 
+/** It is back when its silences are so much shorter than those that it may keep, and usual ones are. */
+const CALM = 0.7;
+const USUAL = 1.25;
+/** For so many times as long as it may be silent, but for no more than an hour on that account. */
+const SETTLE = 3;
+
+export function speaksOften(
+  heard: Instant | undefined,
+  { allowed, usual }: Patience,
+  now: Instant,
+): boolean {
+  return now - (heard ?? now) <= Math.max(CALM * allowed, Math.min(allowed, USUAL * (usual ?? 0)));
+}
+
 /** A source without a word for too long. It has waited already, so it is told with little hold. */
 export function lookAtSilence(
   before: SilenceState | undefined,
@@ -68,9 +82,11 @@ export function lookAtSilence(
   const state = before ?? speaking;
   const reason = judge(input, now);
   const over = reason !== 'speaks' && reason !== 'on-the-air' && reason !== 'not-heard-yet';
-  const settle = reason === 'speaks' ? input.patience.allowed : 0;
+  const { allowed } = input.patience;
+  const settle = reason === 'speaks' ? Math.max(allowed, Math.min(SETTLE * allowed, HOUR)) : 0;
   const hold = reason === 'gone' ? GONE_HOLD : (0 as Millis);
-  const silent = latch(state.silent, { over, calm: !over, hold, settle }, now);
+  const calm = !over && (reason !== 'speaks' || speaksOften(input.heard, input.patience, now));
+  const silent = latch(state.silent, { over, calm, hold, settle }, now);
   const next = silent === state.silent ? state : { silent };
   const { heard, patience } = input;
   const proof: Evidence[] = [];

@@ -52,7 +52,7 @@ describe('a plug or probe that falls silent', () => {
       water  25x60
       heater 0x10 _x10 0x40
       expect plug-silent raised by +12m
-      expect plug-silent closed by +30m
+      expect plug-silent closed by +40m
     `);
   });
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Reading } from '../../src/readings/index.ts';
-import { DAY, HOUR, type Instant, instant, MINUTE } from '../../src/units/index.ts';
+import { DAY, HOUR, instant, MINUTE } from '../../src/units/index.ts';
 import {
   createSights,
   lookAround,
@@ -9,7 +9,7 @@ import {
   savedSights,
   see,
 } from '../../src/watches/index.ts';
-import { planOf, reading, type Site, usualSite } from './scenario.ts';
+import { planOf, reading, usualSite } from './scenario.ts';
 
 const START = instant(Date.UTC(2026, 5, 1));
 const { AMPULLA_LONG } = process.env;
@@ -25,101 +25,7 @@ function noise(seed: number, deviation: number): () => number {
   return () => (uniform() + uniform() + uniform() + uniform() - 2) * deviation * Math.sqrt(3);
 }
 
-interface Weather {
-  readonly water: number;
-  readonly room: number;
-  readonly watts: number;
-}
-
-/** How often each watch was told (raised for its hold) and cleared again. */
-function turns(site: Site, minutes: number, weather: (minute: number) => Weather) {
-  const plan = planOf(site);
-  const sights = createSights(plan);
-  const states = new Map<string, unknown>();
-  const raisedFrom = new Map<string, Instant>();
-  const told = new Map<string, number>();
-  const cleared = new Map<string, number>();
-  const open = new Set<string>();
-  const count = (counts: Map<string, number>, key: string) =>
-    counts.set(key, (counts.get(key) ?? 0) + 1);
-  for (let minute = 0; minute < minutes; minute += 1) {
-    const now = instant(START + minute * MINUTE);
-    const { water, room, watts } = weather(minute);
-    see(sights, reading('water', water, now));
-    see(sights, reading('room', room, now));
-    see(sights, reading('heater', watts, now));
-    for (const { key, finding, state } of lookAround(plan, sights, states, {
-      now,
-      connectedSince: START,
-    })) {
-      states.set(key, state);
-      if (finding.verdict === 'quiet') {
-        raisedFrom.delete(key);
-        if (open.delete(key)) count(cleared, key);
-      } else if (finding.verdict === 'raised') {
-        if (!raisedFrom.has(key)) raisedFrom.set(key, now);
-        if (!open.has(key) && now - (raisedFrom.get(key) ?? now) >= finding.hold) {
-          open.add(key);
-          count(told, key);
-        }
-      }
-    }
-  }
-  return { told, cleared };
-}
-
 const DAY_MINUTES = DAY / MINUTE;
-
-describe('a day of noise at a threshold', () => {
-  const anySeed = fc.integer({ min: 1, max: 2 ** 31 });
-  /** Where the middle of the noise lies against the threshold, K. */
-  const anyOffset = fc.double({ min: -0.25, max: 0.1, noNaN: true });
-
-  it.each([
-    { watch: 'tank-too-warm:tank', threshold: 27, watts: 0, sign: 1 },
-    { watch: 'tank-too-cold:tank', threshold: 24, watts: 148, sign: -1 },
-    { watch: 'heater-stuck-on:heater', threshold: 25.8, watts: 148, sign: 1 },
-    { watch: 'heater-not-heating:heater', threshold: 24.3, watts: 0, sign: -1 },
-  ])(
-    'raises $watch at most once and clears it at most once',
-    ({ watch, threshold, watts, sign }) => {
-      let raised = 0;
-      fc.assert(
-        fc.property(anySeed, anyOffset, (seed, offset) => {
-          const shake = noise(seed, 0.08);
-          const { told, cleared } = turns({ ...usualSite(), set: 25 }, DAY_MINUTES, () => ({
-            water: threshold + sign * offset + shake(),
-            room: 20,
-            watts,
-          }));
-          expect(told.get(watch) ?? 0).toBeLessThanOrEqual(1);
-          expect(cleared.get(watch) ?? 0).toBeLessThanOrEqual(1);
-          raised += told.get(watch) ?? 0;
-        }),
-        // One whose middle is beyond the threshold, so that something is raised whatever chance says.
-        { numRuns: RUNS, examples: [[7, 0.1]] },
-      );
-      // Otherwise the noise was never at the threshold.
-      expect(raised).toBeGreaterThan(0);
-    },
-  );
-
-  it('raises room-cooling at most once while the room wavers around a fall of two kelvin', () => {
-    fc.assert(
-      fc.property(anySeed, fc.double({ min: 1.7, max: 2.3, noNaN: true }), (seed, fall) => {
-        const shake = noise(seed, 0.08);
-        const { told, cleared } = turns(usualSite(), DAY_MINUTES, (minute) => ({
-          water: 25,
-          room: 22 - Math.min(1, Math.max(0, (minute - 300) / 170)) * fall + shake(),
-          watts: 0,
-        }));
-        expect(told.get('room-cooling:fishroom') ?? 0).toBeLessThanOrEqual(1);
-        expect(cleared.get('room-cooling:fishroom') ?? 0).toBeLessThanOrEqual(1);
-      }),
-      { numRuns: RUNS },
-    );
-  });
-});
 
 /** A lumped tank with a thermostat, stepped by the minute: heat.md's equation. */
 function tankLife(seed: number, days: number, fault: { stuckFrom?: number; deadFrom?: number }) {

@@ -76,7 +76,7 @@ describe('the plugs of a room', () => {
       air    4x31 _x19 4x30
       water  25x80
       expect power-cut:tank-room told once
-      expect power-cut:tank-room closed by +55m
+      expect power-cut:tank-room closed by +64m
     `);
   });
 
@@ -146,7 +146,7 @@ describe('the plugs of a room', () => {
       water  25x90
       expect power-cut:tank-room told once
       expect power-cut:tank-room critical by +33m
-      expect power-cut:tank-room closed by +63m
+      expect power-cut:tank-room closed by +72m
     `);
   });
 });
