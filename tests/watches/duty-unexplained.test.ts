@@ -51,6 +51,18 @@ describe('a tank of which nothing is to be explained', () => {
     `);
   });
 
+  it('is tended: unplugged for an hour, then two hours of heat for cooler water', () => {
+    play(`${THIRD}
+      again 12
+      water  25..24x12 23.2..25x24
+      heater 0x12 148x24
+      ${new Array(14).fill('water 25.4..25x8 25..25.4x4').join('\n')}
+      ${new Array(14).fill('heater 0x8 148x4').join('\n')}
+      duty 0.25..0.45
+      expect duty-unexplained never
+    `);
+  });
+
   it('has a fit too young to expect anything', () => {
     play(`${THIRD}
       again 24

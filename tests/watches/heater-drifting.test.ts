@@ -52,6 +52,16 @@ describe('a thermostat that does not drift', () => {
     );
   });
 
+  it('has its probe moved to a cooler corner: that is asked, and forgotten likewise', () => {
+    script(
+      [...fixed(8, 25.4), ...fixed(16, 24.7)],
+      `expect heater-drifting notice by +260h
+      expect heater-drifting because stepped
+      expect heater-drifting possible
+      expect heater-drifting closed by +560h`,
+    );
+  });
+
   it('wavers by a few tenths from day to day', () => {
     const offs = Array.from({ length: 16 }, (_, i) => 25.4 + 0.2 * (i % 2));
     script(offs, 'expect heater-drifting never');

@@ -75,6 +75,29 @@ describe('a lamp with a timer', () => {
     `);
   });
 
+  it('follows the wall clock when the clocks go back: never', () => {
+    play(`
+      device lamp light 40
+      schedule lamp 08:00-12:00 13:00-20:00
+      begins 2026-11-01T04:00Z        # 23:00 the evening before, CDT; 01:00 comes twice
+      every 5m
+      lamp 0x120 38x48 0x12 38x84 0x48
+      expect light-off-plan:lamp never
+    `);
+  });
+
+  it('was not set anew when the clocks went back: lit an hour too early, and noticed', () => {
+    play(`
+      device lamp light 40
+      schedule lamp 08:00-20:00
+      begins 2026-11-01T04:00Z
+      every 5m
+      lamp 0x108 38x144 0x36
+      expect light-off-plan:lamp notice by +9h35m
+      expect light-off-plan:lamp because on-against-plan
+    `);
+  });
+
   it('is lit past midnight by its schedule: never', () => {
     play(`
       device lamp light 40
