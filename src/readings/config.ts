@@ -92,7 +92,12 @@ const counterValue = z.strictObject({
 const voltageValue = z.strictObject({
   measure: z.literal('voltage'),
   plug: sourceName.default('{plug}'),
-  unit: z.enum(['V', 'mV']).default('V').describe('The unit it is sent in.'),
+  unit: z
+    .enum(['V', 'mV'])
+    .default('V')
+    .describe(
+      'The unit it is sent in. Where the voltage is known, a heater on a weak mains is not taken for a weak heater.',
+    ),
   ...common,
 });
 

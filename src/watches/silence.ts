@@ -59,12 +59,13 @@ function judge(input: SilenceInput, now: Instant): SilenceReason {
   return presence === 'on' ? 'on-the-air' : 'silent-longer-than-ever';
 }
 
-/** It is back when its silences are so much shorter than those that it may keep, and usual ones are. */
+/** This part of the silence that it may keep, or a little more than its usual one. */
 const CALM = 0.7;
 const USUAL = 1.25;
 /** For so many times as long as it may be silent, but for no more than an hour on that account. */
 const SETTLE = 3;
 
+/** Whether a source speaks as often as it should: one at the edge of its patience is not back yet. */
 export function speaksOften(
   heard: Instant | undefined,
   { allowed, usual }: Patience,
