@@ -98,7 +98,8 @@ export function createControls(
     if (it.thermostat === undefined) return false;
     const value = water === undefined ? (rooms.get(device.room) ?? 20) : water.temperature;
     const middle = it.thermostat.middle(at);
-    if (ailment.flutters) return value < middle + it.thermostat.band / 2 && !state.on;
+    // Never evenly, as a controller that pulses would.
+    if (ailment.flutters) return value < middle + it.thermostat.band / 2 && chance.next() < 0.5;
     return calls(it.thermostat, middle, value, state.on);
   }
 

@@ -13,8 +13,8 @@ import type { WrittenFeed } from './written-feed.ts';
 
 /** How finely the physics is stepped. */
 const STEP = 30 * SECOND;
-/** … while a relay flutters, which it does at every step. */
-const FLUTTER_STEP = 20 * SECOND;
+/** … while a relay flutters: at every other step, on the average. */
+const FLUTTER_STEP = 10 * SECOND;
 /** Of the mains. */
 const NOMINAL_VOLTS = 120;
 

@@ -96,20 +96,26 @@ describe('a heater whose relay chatters', () => {
     house.simulator.strike(fault);
     const until = later(FROM, 2 * HOUR);
     house.go(until);
-    const busiest = (from: Instant, to: Instant): number => {
+    const switchings = (from: Instant, to: Instant): Instant[] => {
       const spoken = house.watts().filter(({ at }) => at > from && at <= to);
-      let most = 0;
-      for (const { at: end } of spoken) {
-        const within = spoken.filter(({ at }) => at > later(end, -10 * MINUTE) && at <= end);
-        const switchings = within.filter(
-          ({ value }, index) => index > 0 && value > 2 !== (within[index - 1]?.value ?? 0) > 2,
-        );
-        most = Math.max(most, switchings.length);
-      }
-      return most;
+      return spoken.flatMap(({ at, value }, index) =>
+        index > 0 && value > 2 !== (spoken[index - 1]?.value ?? 0) > 2 ? [at] : [],
+      );
+    };
+    const busiest = (from: Instant, to: Instant): number => {
+      const all = switchings(from, to);
+      const within = all.map((end) =>
+        all.filter((at) => at > later(end, -10 * MINUTE) && at <= end),
+      );
+      return Math.max(0, ...within.map(({ length }) => length));
     };
     expect(busiest(START, FROM)).toBeLessThan(4);
     expect(busiest(FROM, until)).toBeGreaterThan(20);
+    // A controller would pulse evenly.
+    const all = switchings(FROM, until);
+    expect(new Set(all.slice(1).map((at, index) => at - (all[index] ?? at))).size).toBeGreaterThan(
+      3,
+    );
     house.simulator.mend(fault);
     house.go(later(until, 2 * HOUR));
     expect(busiest(later(until, 10 * MINUTE), later(until, 2 * HOUR))).toBeLessThan(4);

@@ -36,8 +36,10 @@ export async function replay(until: Instant, parts: ReplayParts): Promise<number
     while (simulator.house.at < stretchEnd) {
       const moment = Math.min(later(simulator.house.at, MOMENT), stretchEnd) as Instant;
       const messages = simulator.advance(moment, REPORT_EVERY);
-      clock.sending(simulator.house.at, messages.length);
-      for (const message of messages) flushed.push(send(parts.publisher, message));
+      for (const message of messages) {
+        clock.sending(message.at, 1);
+        flushed.push(send(parts.publisher, message));
+      }
       sent += messages.length;
       // A message that the broker keeps takes longer on its way: let none of a later moment overtake.
       if (messages.some(({ retain }) => retain)) {

@@ -56,10 +56,15 @@ const tankProbes = (spec: HouseSpec): string[] =>
 
 const allProbes = (spec: HouseSpec): string[] => spec.probes.map(({ id }) => id);
 
-/** Probes in water that a heater alone keeps warm: there it shows at once what they no longer tell. */
-function tellingProbes(spec: HouseSpec): string[] {
+/** Tanks that one heater keeps warm, as it must. */
+function warmTanks(spec: HouseSpec): ReadonlySet<string | undefined> {
   const heaters = new Set(tellingHeaters(spec));
-  const warm = new Set(spec.devices.filter(({ id }) => heaters.has(id)).map(({ tank }) => tank));
+  return new Set(spec.devices.filter(({ id }) => heaters.has(id)).map(({ tank }) => tank));
+}
+
+/** Probes in warm water: there it shows at once what they no longer tell. */
+function tellingProbes(spec: HouseSpec): string[] {
+  const warm = warmTanks(spec);
   return spec.probes.filter(({ tank }) => tank !== undefined && warm.has(tank)).map(({ id }) => id);
 }
 
@@ -68,6 +73,11 @@ const liddedTanks = (spec: HouseSpec): string[] =>
   spec.tanks
     .filter(({ openWater, set }) => openWater === 0 && set !== undefined)
     .map(({ id }) => id);
+
+function tellingLids(spec: HouseSpec): string[] {
+  const warm = warmTanks(spec);
+  return liddedTanks(spec).filter((id) => warm.has(id));
+}
 
 /** Each kind of fault, in the order in which they are listed. */
 export const KINDS: Readonly<Record<Fault['kind'], FaultKind>> = {
@@ -133,6 +143,7 @@ export const KINDS: Readonly<Record<Fault['kind'], FaultKind>> = {
   },
   'lid-off': {
     targets: liddedTanks,
+    telling: tellingLids,
     of: (tank, from, chance) => ({ kind: 'lid-off', tank, times: between(chance, 1.5, 1.8), from }),
   },
   'open-window': {
