@@ -4,7 +4,6 @@ import { createHeartbeat } from '../notify/index.ts';
 import { createRefusalTally, type Message, type Refusal } from '../readings/index.ts';
 import { openStore, type Store } from '../storage/index.ts';
 import { type Clock, type Instant, type Logger, MINUTE } from '../units/index.ts';
-import type { CostsSeen } from '../watches/index.ts';
 import { type RoomView, startWeb, type WebServer } from '../web/index.ts';
 import { openBroker, rootOf } from './broker.ts';
 import { STEP_WORTH_ACTING_ON, type SteppingClock } from './clock.ts';
@@ -16,6 +15,7 @@ import { createLanes } from './lanes.ts';
 import type { Memory } from './memory.ts';
 import { createMessenger } from './messenger.ts';
 import { monthCosts } from './month-cost.ts';
+import { createNightLane } from './night-lane.ts';
 import { createPriceIntake } from './price-intake.ts';
 import { createPricing } from './pricing.ts';
 import { rateNow } from './rate-now.ts';
@@ -61,6 +61,7 @@ export interface Daemon {
  *                sights ─▶ watches ─▶ alerts ─▶ deliveries ────────┘             │
  *                             ▲                                                 │
  *   once a day:   heat lost by each tank ◀──────────── climate, entries ◀───────┤
+ *   hourly from the evening on: tonight's cost ◀─ heat, nights before, prices ◀──┤
  *   after each commit:  deliveries ─▶ MQTT, webhooks        page ◀─ accounts ◀───┘
  */
 export async function startDaemon(options: DaemonOptions): Promise<Daemon> {
@@ -115,6 +116,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
   });
   const { book: books } = pricing;
   const monthCost = monthCosts(books);
+  const nights = createNightLane(house, { memory, store, group, logger, books, fits: heat.fits });
 
   function receive(message: Message): void {
     received += 1;
@@ -188,10 +190,12 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
       link: broker.link.state,
       recipients: messenger.recipients,
       channels: messenger.channelHealth(),
-      costs: { nights: NO_NIGHTS, month: monthCost(house.calendar, now) },
+      costs: { nights: nights.nights, month: monthCost(house.calendar, now) },
     });
     committer.added();
     void messenger.work();
+    // Last, since nothing urgent waits for it; what it keeps goes with the next commit.
+    nights.learn(now);
   }
 
   /** For those who wait for the heartbeat. */
@@ -235,6 +239,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     messenger.reconfigure(loaded.config);
     house = next;
     lanes.refit(house, clock.now(), messenger.recipients);
+    nights.refit(house);
     pricing.change(house);
     group.save('app', 'filters', { filters: filters() });
     committer.added();
@@ -253,6 +258,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
       alerts: watches.alerts(),
       snoozes: watches.snoozes(clock.now()),
       tendings: watches.tendings(clock.now()),
+      tonight: nights.tonight,
       writer: watches.writer,
       now: clock.now(),
       broker: {
@@ -318,9 +324,6 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
     },
   };
 }
-
-/** No night is forecast yet: the watch over it says that it does not know. */
-const NO_NIGHTS: CostsSeen['nights'] = new Map();
 
 /** Watches look every ten seconds. */
 const LOOKS_WITHIN = 2 * MINUTE;

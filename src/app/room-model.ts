@@ -6,6 +6,8 @@ import type { DeviceView, RoomView, SpanSums, Sum, TankView } from '../web/index
 import type { House } from './house.ts';
 import type { Latest } from './latest.ts';
 import { nextMorning } from './morning.ts';
+import type { NightLane } from './night-lane.ts';
+import type { NightAhead } from './nights/tonight.ts';
 import type { RateNow } from './rate-now.ts';
 
 export interface RoomModelInput {
@@ -17,6 +19,7 @@ export interface RoomModelInput {
   readonly alerts: readonly Alert[];
   readonly snoozes: ReadonlyMap<string, Instant>;
   readonly tendings: readonly Tending[];
+  readonly tonight: NightLane['tonight'];
   readonly writer: Writer;
   readonly now: Instant;
   readonly broker: RoomView['broker'];
@@ -67,6 +70,7 @@ export function roomView(input: RoomModelInput): RoomView {
     tanks: Object.keys(config.tanks).map((id) => ({
       ...tankView(id, house, accounts, latest),
       tending: input.tendings.find(({ tank }) => tank === id),
+      tonight: tonightView(input.tonight.get(id)),
       isDry: input.writer.names.isDry?.({ kind: 'tank', id }) ?? false,
     })),
     tendingMinutes: config.alerts.tending_min,
@@ -95,7 +99,7 @@ function tankView(
   house: House,
   accounts: Accounts,
   latest: Latest,
-): Omit<TankView, 'tending' | 'isDry'> {
+): Omit<TankView, 'tending' | 'tonight' | 'isDry'> {
   const { config } = house;
   const tank = config.tanks[id] as (typeof config.tanks)[string];
   return {
@@ -108,6 +112,12 @@ function tankView(
     temperature: latest.tankTemperature(id),
     sums: sums(accounts, (account) => account.tanks.get(id)),
   };
+}
+
+function tonightView(ahead: NightAhead | undefined): TankView['tonight'] {
+  if (ahead === undefined) return undefined;
+  const { energy, cost, learnedDays, offBy } = ahead;
+  return { energy: energy.value, cost, learnedDays, offBy };
 }
 
 function deviceView(

@@ -102,9 +102,22 @@ export interface TankView {
   readonly temperature: Measured | undefined;
   /** While a keeper works on it. */
   readonly tending: Pick<Tending, 'since' | 'until' | 'by'> | undefined;
+  /** From the evening on, until the night is over. */
+  readonly tonight: TonightView | undefined;
   /** A tank of air: nothing speaks of water there. */
   readonly isDry: boolean;
   readonly sums: SpanSums;
+}
+
+/** What a tank's heaters will draw tonight: reckoned. */
+export interface TonightView {
+  readonly energy: MilliwattHours;
+  /** With the band that holds it 9 times in 10; undefined where a price is missing. */
+  readonly cost: Readonly<Record<'value' | 'low' | 'high', MicroUnits>> | undefined;
+  /** How many days of the books it was learned over; undefined: reckoned from the tank's size. */
+  readonly learnedDays: number | undefined;
+  /** Median error of the last such figures, a fraction; undefined while too few are known. */
+  readonly offBy: number | undefined;
 }
 
 export interface DeviceView {

@@ -4,6 +4,7 @@ import { TendingActions } from './forms.tsx';
 import { byFit, type Fit, fitOf, isCurrent, position } from './kept-range.ts';
 import type { RoomView, SpanSums, TankView } from './room-view.ts';
 import { TendedUntil } from './tended.tsx';
+import { TonightLine } from './tonight.tsx';
 import type { Words } from './words.ts';
 
 /** Degrees shown beyond either end of the kept range. */
@@ -45,6 +46,7 @@ export function TankCard({
         <KeptLine tank={tank} fit={fit} words={words} />
       </p>
       <Sums sums={tank.sums} words={words} />
+      {tank.tonight && <TonightLine tonight={tank.tonight} words={words} />}
       {tank.tending && (
         <>
           <TendedUntil tending={tank.tending} now={now} words={words} />

@@ -76,6 +76,7 @@ export const tank = (over: Partial<TankView> = {}): TankView => ({
   hasProbe: true,
   temperature: measured(24.1),
   tending: undefined,
+  tonight: undefined,
   isDry: false,
   sums: spans(24),
   ...over,
