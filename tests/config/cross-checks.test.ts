@@ -115,6 +115,12 @@ const CASES: readonly Case[] = [
     expect: ['AMP_CONFIG_UNREACHED plugs.lamp-plug'],
   },
   {
+    says: 'a plug of which only the voltage is told',
+    swap: "{ measure: power, plug: '{serial}' }",
+    by: "{ measure: voltage, plug: '{serial}' }",
+    expect: ['AMP_CONFIG_UNREACHED plugs.lamp-plug'],
+  },
+  {
     says: 'a probe that no feed measures',
     swap: 'topic: air/{probe}',
     by: 'topic: air/den\n    names: {}',
