@@ -39,6 +39,8 @@ export interface NightCost {
 export interface Tonight extends Omit<NightCost, 'cost'> {
   /** Undefined where a part of it has no price yet. */
   readonly cost: number | undefined;
+  /** The low end of its band, where it has one: it costs less than this 1 time in 20. */
+  readonly costLow?: number | undefined;
   readonly until: Instant;
   /** How many days of its books the tank's heat was learned over; undefined: reckoned from its size. */
   readonly learnedDays: number | undefined;
@@ -148,9 +150,12 @@ export function lookAtExpensiveNight(
   if (alike.length < ENOUGH) return say(state, 'unknown', 'too-few-nights', []);
   const usual = median(alike.map((night) => night.cost));
   const limit = Math.max(rule.times * usual, rule.floor);
+  const isSure = learnedDays !== undefined && (offBy ?? 0) <= POOR;
+  // A tank whose size says half as much again every night must not cry wolf every night.
+  const weighed = isSure ? cost : (tonight.costLow ?? cost);
   const dear = latch(
     state.dear,
-    { over: cost > limit, calm: cost < CALM * limit, hold: HOLD, settle: HOLD },
+    { over: weighed > limit, calm: weighed < CALM * limit, hold: HOLD, settle: HOLD },
     now,
   );
   const until = dear.since === undefined ? state.until : tonight.until;
@@ -170,6 +175,5 @@ export function lookAtExpensiveNight(
     note(proof, 'by-use', causes.use / more, 'fraction');
   }
   const { finding } = say(next, 'raised', reasonOf(causes), proof);
-  const isSure = learnedDays !== undefined && (offBy ?? 0) <= POOR;
   return { state: next, finding: { ...finding, confidence: isSure ? 'likely' : 'possible' } };
 }

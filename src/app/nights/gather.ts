@@ -57,8 +57,8 @@ export interface Gathering {
 export const LONGEST = (11 * HOUR) / SLOT;
 /** Where less of a thing is known, all of it counts as unknown. */
 export const ENOUGH_KNOWN = 0.9;
-/** Rows of the store to read at once: some 20 ms. */
-const ROWS = 15_000;
+/** Rows of the store to read at once: what comes in meanwhile waits for a few dozen ms at most. */
+const ROWS = 6_000;
 const SLOT_H = SLOT / HOUR;
 
 interface Sums {

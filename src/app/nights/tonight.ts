@@ -63,6 +63,7 @@ export function tonightOf(ahead: NightAhead, priceAt: PriceAt, basis: string): T
   }
   return {
     cost: cost && cost.value / 1e6,
+    costLow: cost && cost.low / 1e6,
     energyKwh: kwh(energy.value),
     degreeHours: ((tankC - roomC) * (to - from)) / HOUR,
     coverage: priced / length,

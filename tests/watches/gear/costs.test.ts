@@ -142,7 +142,11 @@ describe('the night to come', () => {
     expect(confidence({ offBy: 0.12 })).toBe('likely');
     expect(confidence({ offBy: 0.31 })).toBe('possible');
     expect(confidence({ learnedDays: undefined })).toBe('possible');
-    const { finding } = look(ahead({ cost: 0.6, offBy: 0.31 }));
+    // Then even the low end of its band has to be dear.
+    expect(look(ahead({ cost: 0.9, costLow: 0.4, offBy: 0.31 })).finding.verdict).toBe('quiet');
+    expect(look(ahead({ cost: 0.9, costLow: 0.4 })).finding.verdict).toBe('raised');
+    const { finding } = look(ahead({ cost: 0.9, costLow: 0.6, offBy: 0.31 }));
+    expect(finding.verdict).toBe('raised');
     expect(finding.evidence.find(({ what }) => what === 'usually-off')?.value).toBe(0.31);
   });
 
