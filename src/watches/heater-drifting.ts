@@ -20,8 +20,8 @@ export interface HeaterDriftingState {
 const steady: HeaterDriftingState = { far: false };
 
 const HOLD = 0 as Millis;
-/** Half of what is looked at is an average over days already; this much less ends it, K. */
-const BACK = 0.1;
+/** A day's switch-offs scatter as its probe does: it ends when it is back by this much, K. */
+const BACK = 0.2;
 /** From this part of the whole on one day's move is a step. */
 const STEP = 0.7;
 

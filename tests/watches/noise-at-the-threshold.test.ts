@@ -96,10 +96,14 @@ const SCENES: Scenes = {
     scene: (aside) => ({
       days: 2,
       day: (() => {
-        let fights = false;
+        let next = 0;
         return (minute: number, shake: () => number) => {
-          if (minute % 15 === 0) fights = shake() > 1.28 - 0.1 * aside;
-          return fights ? { heater: 148, chiller: 180 } : { heater: 0, chiller: 0, water: 25.2 };
+          const quarter = Math.floor(minute / 15);
+          // One quarter of an hour in ten or so.
+          while (next < quarter) next += Math.max(1, Math.round(10 - aside + shake()));
+          return quarter === next
+            ? { heater: 148, chiller: 180 }
+            : { heater: 0, chiller: 0, water: 25.2 };
         };
       })(),
     }),
