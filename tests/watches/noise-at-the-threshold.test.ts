@@ -47,7 +47,7 @@ const SCENES: Scenes = {
     of: 'heater',
     scene: (aside) => ({
       day: (minute, shake) => ({
-        water: 26 - (0.1 * minute) / (2 * HOURS) + 0.04 * (shake() - aside),
+        water: 26 - ((0.1 + 0.02 * aside) * minute) / (2 * HOURS) + 0.04 * shake(),
         heater: minute > HOURS && shake() > 1.9 ? 0 : 148,
       }),
     }),
