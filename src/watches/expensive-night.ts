@@ -64,6 +64,8 @@ const CALM = 0.93;
 const ENOUGH = 7;
 /** Forecasts that were further off than this make no finding likely. */
 const POOR = 0.3;
+/** With less of the night ahead there is little left to save, and keepers sleep. */
+const WORTH_SAYING = 8 * HOUR;
 /** Longer than any alert stays open while it is quiet. */
 const OVER_FOR = 6 * HOUR;
 
@@ -153,9 +155,10 @@ export function lookAtExpensiveNight(
   const isSure = learnedDays !== undefined && (offBy ?? 0) <= POOR;
   // A tank whose size says half as much again every night must not cry wolf every night.
   const weighed = isSure ? cost : (tonight.costLow ?? cost);
+  const isTimely = state.dear.since !== undefined || tonight.until - now >= WORTH_SAYING;
   const dear = latch(
     state.dear,
-    { over: weighed > limit, calm: weighed < CALM * limit, hold: HOLD, settle: HOLD },
+    { over: isTimely && weighed > limit, calm: weighed < CALM * limit, hold: HOLD, settle: HOLD },
     now,
   );
   const until = dear.since === undefined ? state.until : tonight.until;

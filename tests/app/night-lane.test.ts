@@ -123,6 +123,17 @@ describe('tonight', () => {
     expect(look(lane, EVENING).finding).toMatchObject({ verdict: 'quiet', reason: 'as-usual' });
   });
 
+  it('is an hour longer, and dearer, when the clock is set back in it', () => {
+    const evening = instant(Date.UTC(2026, 9, 31, 22));
+    live(store, { from: later(evening, -10 * DAY), to: later(evening, HOUR) });
+    const { lane } = nightLane(loftHouse(), store);
+    tick(lane, { from: later(evening, -2 * HOUR), to: later(evening, HOUR) });
+    const { from = 0, to = 0, energy } = lane.tonight.get('tub') ?? {};
+    expect((to - from) / HOUR).toBe(11);
+    // 4 W/K × 7 K less the filter's 4.2 W.
+    expect(energy?.value).toBeCloseTo(11 * 23_800, -2);
+  });
+
   it('is raised by the weather in a cold snap, once, and over in the morning', () => {
     const air = (slot: Instant) => (slot >= later(NOON, 2 * HOUR) ? 7 : 17);
     live(store, { from: START, to: later(NOON, DAY) }, { air });

@@ -169,6 +169,13 @@ describe('the night to come', () => {
     ]);
   });
 
+  it('turns dear after eleven at night: nobody is woken for it', () => {
+    const at = (hour: number) =>
+      look(ahead({ cost: 0.6 }), usual, undefined, instant(EVENING + hour * HOUR));
+    expect(at(1.9).finding.verdict).toBe('raised');
+    expect(at(2.1).finding.verdict).toBe('quiet');
+  });
+
   it('was dear while nobody looked in the morning: the next one is judged for itself', () => {
     const { state: dear } = look(ahead({ cost: 0.6 }));
     const { state } = look(ahead({ cost: 0.6 }), usual, dear, instant(EVENING + 20 * MINUTE));
