@@ -119,7 +119,9 @@ describe('ampulla listen', () => {
     expect(lines).toContainEqual(
       expect.stringMatching(/^ {2}\/meter\/total_kwh +12\.32 {2}counter in kWh: sure/),
     );
-    expect(lines).toContainEqual(expect.stringMatching(/^ {2}\/meter\/voltage +122 {2}voltage in V: sure/));
+    expect(lines).toContainEqual(
+      expect.stringMatching(/^ {2}\/meter\/voltage +122 {2}voltage in V: sure/),
+    );
     expect(lines).toContainEqual(expect.stringMatching(/^ {2}\(bare\) +24\.2 {2}temperature in C/));
     expect(stdout).not.toContain('\u001b');
   });
