@@ -110,11 +110,12 @@ export function createNightLane(start: House, parts: NightParts): NightLane {
 
   /** The next night to be read, oldest first; until it is due there is nothing to read. */
   function nextNight(now: Instant): Night | undefined {
-    // A clock that was set back must not be waited for.
+    // A clock that was set back must not be waited for, here and below.
     if (now < idleUntil && idleUntil - now <= HOUR) return undefined;
     const { calendar } = house;
-    const begins = store.extent()?.from ?? now;
-    const first = Math.max(read ?? begins - 1, now - NIGHTS * DAY, begins - 1);
+    const begins = (store.extent()?.from ?? now) - 1;
+    const done = read === undefined || read > now ? begins : read;
+    const first = Math.max(done, begins, now - NIGHTS * DAY);
     let date: LocalDate = dateBefore(calendar.dateAt(first as Instant), calendar);
     let night = nightOn(date, calendar);
     while (night.from <= first) {

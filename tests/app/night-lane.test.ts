@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { judge, readMemory } from '../../src/alerts/index.ts';
 import type { NightLane } from '../../src/app/night-lane.ts';
+import { createAccountBook } from '../../src/books/index.ts';
 import { openStore, type Store } from '../../src/storage/index.ts';
 import {
   DAY,
@@ -10,6 +11,7 @@ import {
   type Logger,
   later,
   MINUTE,
+  SLOT,
 } from '../../src/units/index.ts';
 import { watchesConfig } from '../../src/watches/config.ts';
 import {
@@ -70,6 +72,24 @@ describe('nights that are over', () => {
     tick(lane, { from: NOON, to: later(NOON, HOUR) });
     // 28 W: an hour before ten and one after six at 0.30, eight hours at 0.10.
     expect(lane.nights.get('tub')?.nights.at(-1)?.cost).toBeCloseTo(0.028 * (2 * 0.3 + 8 * 0.1), 9);
+  });
+
+  it('say the same as the accounts of those hours', () => {
+    const house = loftHouse(['price_per_kwh: 0.1 }', 'price_per_kwh: 0.137913 }']);
+    const watts = (slot: Instant) => ((slot / SLOT) % 17) * 3.1357;
+    live(store, { from: later(NOON, -4 * DAY), to: NOON }, { watts });
+    const { lane } = nightLane(house, store);
+    tick(lane, { from: NOON, to: later(NOON, HOUR) });
+    const books = createAccountBook(store, house.basis);
+    const { nights = [] } = lane.nights.get('tub') ?? {};
+    expect(nights).toHaveLength(4);
+    nights.forEach((night, i) => {
+      const span = { from: later(BEGINS, (i - 4) * DAY), to: later(MORNING, (i - 4) * DAY) };
+      const account = books.account(span, NOON).devices.get('tub-heater');
+      expect(night.energyKwh).toBe((account?.energy ?? 0) / 1e6);
+      // Accounts round once for each local day.
+      expect(Math.abs(night.cost * 1e6 - (account?.cost ?? 0))).toBeLessThanOrEqual(1 + 1e-6);
+    });
   });
 
   it('are nine and eleven hours long where the clock changes', () => {
@@ -297,6 +317,17 @@ describe('after a restart', () => {
     expect(again.tonight.get('tub')?.energy.value).toBeCloseTo(said ?? 0, -2);
     tick(again, { from: MORNING, to: later(NOON, DAY + HOUR) });
     expect(again.scores('tub')[0]?.forecast.energy.value).toBe(said);
+  });
+
+  it('a clock that ran a month ahead and was set back leaves no hole, and no nights to come', () => {
+    live(store, { from: START, to: NOON });
+    const { lane, group } = nightLane(loftHouse(), store);
+    tick(lane, { from: later(NOON, 30 * DAY), to: later(NOON, 30 * DAY + 2 * HOUR) });
+    const again = nightLane(loftHouse(), store, { states: statesOf(group) }).lane;
+    tick(again, { from: NOON, to: later(NOON, 2 * HOUR) });
+    const { nights = [] } = again.nights.get('tub') ?? {};
+    expect(nights).toHaveLength(14);
+    expect(nights.every(({ coverage }) => coverage === 1)).toBe(true);
   });
 
   it('what cannot be read is begun anew', () => {

@@ -66,7 +66,7 @@ export function withNight(
   const { tonight } = memory;
   const forecast = tonight?.from === from ? tonight : undefined;
   const past: PastNight = { from, to, ...drawn, basis, forecast };
-  const known = { ...memory, nights: [...memory.nights, past].slice(-KEPT_NIGHTS) };
+  const known = { ...memory, nights: [...before(memory.nights, from), past].slice(-KEPT_NIGHTS) };
   const next = forecast === undefined ? known : { ...known, tonight: undefined };
   return otherW === undefined ? next : withOthers(next, otherW);
 }
@@ -83,10 +83,14 @@ function withOthers(memory: NightMemory, seen: readonly number[]): NightMemory {
 export const withAir = (memory: AirMemory, { from }: Night, air: RoomAir): AirMemory => ({
   version: 1,
   nights: [
-    ...memory.nights,
+    ...before(memory.nights, from),
     { from, air: air.map((celsius) => (celsius === undefined ? null : rounded(celsius))) },
   ].slice(-KEPT_AIR),
 });
+
+/** A night may be read twice; and a clock that ran ahead may have left nights to come. */
+const before = <T extends { readonly from: number }>(nights: readonly T[], from: number): T[] =>
+  nights.filter((night) => night.from < from);
 
 /** No probe and no plug knows more; it is stored every night. */
 const rounded = (value: number): number => Math.round(value * 1000) / 1000;
