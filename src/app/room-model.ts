@@ -51,6 +51,7 @@ export function roomView(input: RoomModelInput): RoomView {
     rate: input.rate,
     standing: accounts.month.standing,
     otherwise: otherwise(input),
+    tonight: tonightOfAll(input.tonight),
     // For the whole it does not matter how what was measured together is divided.
     totals: sums(accounts, ({ site }) => ({ ...site, divided: 0 as MilliwattHours })),
     alerts: input.alerts.map((alert) => ({
@@ -118,6 +119,13 @@ function tonightView(ahead: NightAhead | undefined): TankView['tonight'] {
   if (ahead === undefined) return undefined;
   const { energy, cost, learnedDays, offBy } = ahead;
   return { energy: energy.value, cost, learnedDays, offBy };
+}
+
+/** Of those that have a cost. */
+function tonightOfAll(ahead: RoomModelInput['tonight']): RoomView['tonight'] {
+  const costs = [...ahead.values()].flatMap(({ cost }) => cost?.value ?? []);
+  if (costs.length === 0) return undefined;
+  return { cost: costs.reduce((sum, it) => sum + it, 0) as MicroUnits, tanks: costs.length };
 }
 
 function deviceView(

@@ -91,8 +91,13 @@ function rateLine({ rate }: RoomView, words: Words): VNode {
 
 /** What the figures leave out, and how they may change. */
 function Besides({ view, words }: { view: RoomView; words: Words }): VNode | null {
-  const { standing, provisional, otherwise } = view;
+  const { standing, provisional, otherwise, tonight } = view;
   const lines = [
+    ...(tonight === undefined
+      ? []
+      : [
+          `Heating tonight: about ${words.money(tonight.cost)}, reckoned for ${words.count(tonight.tanks)} ${tonight.tanks === 1 ? 'tank' : 'tanks'}.`,
+        ]),
     ...(provisional
       ? ['Prices go by how much the billing month has used; they settle when it is over.']
       : []),

@@ -35,6 +35,8 @@ export interface RoomView {
   readonly otherwise:
     | { readonly at: 'average' | 'marginal'; readonly month: MicroUnits }
     | undefined;
+  /** What heating so many tanks will cost tonight, reckoned; undefined by day and where unknown. */
+  readonly tonight: { readonly cost: MicroUnits; readonly tanks: number } | undefined;
   readonly alerts: readonly AlertView[];
   readonly rooms: readonly RoomAir[];
   readonly tanks: readonly TankView[];

@@ -41,3 +41,10 @@ describe('tonight on a tank’s card', () => {
     expect(pageWith(undefined)).not.toContain('tonight');
   });
 });
+
+describe('tonight among the costs', () => {
+  it('is the sum over the tanks that have one, told as reckoned', () => {
+    const page = textOf(html(room({ tonight: { cost: money(5.1), tanks: 9 } })));
+    expect(page).toContain('Heating tonight: about $5.10, reckoned for 9 tanks.');
+  });
+});

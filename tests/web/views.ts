@@ -142,6 +142,7 @@ export function room(over: Partial<RoomView> = {}): RoomView {
     standing: money(0),
     provisional: false,
     otherwise: undefined,
+    tonight: undefined,
     alerts: [],
     rooms: [
       { id: 'loft', name: 'Loft', temperature: measured(19.5), humidity: measured(44.6) },
