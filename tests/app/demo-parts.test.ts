@@ -142,6 +142,22 @@ describe('what the demo says', () => {
     const until = later(from, HOUR);
     expect(notices.fault({ kind: 'cold-night', from, until })).toMatch(/room heater has tripped$/);
   });
+
+  it('names the probe, tank or rooms that are struck', () => {
+    const from = later(NOW, -HOUR);
+    const said = (fault: Fault): string => notices.fault(fault).replace(/^.*?[ap]\.m\.: /, '');
+    expect(said({ kind: 'silent-probe', probe: 'guppies-water', from })).toBe(
+      'probe guppies-water says nothing',
+    );
+    expect(said({ kind: 'lid-off', tank: 'guppies', times: 1.5, from })).toBe(
+      'guppies has lost its lid',
+    );
+    expect(said({ kind: 'open-window', room: 'study', from })).toBe('study has a window open');
+    expect(said({ kind: 'power-cut', from })).toBe('the power is out');
+    expect(said({ kind: 'power-cut', rooms: ['study', 'fish-room'], from })).toBe(
+      'the power is out in study, fish-room',
+    );
+  });
 });
 
 describe('the progress of a demo', () => {
