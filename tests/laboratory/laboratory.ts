@@ -4,6 +4,7 @@ import {
   createChance,
   createSimulator,
   type Fault,
+  type Habits,
   type Simulator,
 } from '../../src/simulator/index.ts';
 import {
@@ -41,6 +42,10 @@ export interface LaboratoryOptions {
   readonly calmFirst?: number;
   /** Days from what is over to what strikes next, at least and at most. */
   readonly calm?: readonly [least: number, most: number];
+  readonly habits?: Partial<Habits>;
+  /** For its own tests: faults that it does not know of, and watches that it does not hear. */
+  readonly secret?: readonly Fault[];
+  readonly deafTo?: readonly Alert['watch'][];
   readonly logger?: Logger;
   /** Called every simulated minute. */
   readonly onMinute?: (moment: {
@@ -94,6 +99,16 @@ const OUTAGES = { every: [4, 20], minutes: [1, 45] } as const;
 /** Every other water change is told. */
 const TOLD_TENDINGS = 0.5;
 
+/** Whatever happens in a house that is well. */
+const HABITS: Habits = {
+  waterChanges: true,
+  feedingPauses: true,
+  airings: true,
+  voltSpread: 0.06,
+  probeSpikes: true,
+  lostReports: true,
+};
+
 const silentLogger: Logger = { debug() {}, info() {}, warn() {}, error() {} };
 
 /** Plays the life of the house, lets things fail in it, and holds what is told against the truth. */
@@ -110,14 +125,8 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     start: START,
     weather: weatherOf(chance.fork()),
     tended: (tank) => tended.push(tank),
-    habits: {
-      waterChanges: true,
-      feedingPauses: true,
-      airings: true,
-      voltSpread: 0.06,
-      probeSpikes: true,
-      lostReports: true,
-    },
+    habits: { ...HABITS, ...options.habits },
+    faults: options.secret ?? [],
   });
   const truth = createTruth(spec, simulator);
   const stills = createStills(house);
@@ -161,7 +170,9 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     }
     if (now - looked >= (isPressing() ? MINUTE : CALM_LOOKS)) {
       looked = now;
-      for (const alert of daemon.look(now)) judge(alert, now);
+      for (const alert of daemon.look(now)) {
+        if (options.deafTo?.includes(alert.watch) !== true) judge(alert, now);
+      }
     }
     settleNights(now);
     for (const trial of [...trials]) attend(trial, now);
