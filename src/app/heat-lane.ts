@@ -179,7 +179,7 @@ export function createHeatLane(
       const fit = fits.get(tank);
       const { heaterW = 0 } = learners.get(tank) ?? {};
       if (
-        fit?.status !== 'fitted' ||
+        fit?.known !== 'fitted' ||
         slots.some(({ doubtful, disturbed }) => doubtful || disturbed)
       )
         continue;

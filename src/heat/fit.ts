@@ -1,4 +1,5 @@
-import { DIFFERENCE, type HeatDay, type HeatMemory, OTHER } from './memory.ts';
+import { dot } from './matrix.ts';
+import { DIFFERENCE, type HeatDay, type HeatMemory, NEEDED, OTHER } from './memory.ts';
 import { type HeatModel, timeConstantH } from './model.ts';
 import { productOf } from './moments.ts';
 import { type RobustLine, robustLine, totalOf } from './robust-line.ts';
@@ -14,6 +15,10 @@ export type FitStatus =
 /** A tank's heat loss as learned from its books, with the geometry where they say too little. */
 export interface HeatFit extends HeatModel {
   readonly status: FitStatus;
+  /**
+   * Fitted: what the tank needs near the difference that was seen is learned, also where the slope
+   * is open; the covariance says how fast that gets worse away from it.
+   */
   readonly known: 'fitted' | 'reckoned';
   /** τ = C / UA, hours. */
   readonly timeConstantH: number;
@@ -69,20 +74,51 @@ export function fitOf(memory: HeatMemory, prior: HeatModel): HeatFit {
   const { days } = memory;
   const { lossWPerK: loss, offsetW } = prior;
   const guess = (PRIOR_NOISE * (loss * USUAL_K + offsetW)) ** 2;
+  const otherW = totalOf(days).mean[OTHER] ?? 0;
   const line = robustLine(
-    days,
+    days.map((day) => aboutUsual(day, otherW)),
     {
       values: [loss, offsetW, 1],
       errors: [
         PRIOR_LOSS * loss,
         // Where nothing evaporates, what misleads a probe a little may still look like an offset.
-        Math.hypot(PRIOR_EVAPORATION * offsetW, PROBES * loss),
+        Math.hypot(PRIOR_EVAPORATION * offsetW, PROBES * loss, PRIOR_OTHER * otherW),
         PRIOR_OTHER,
       ],
     },
     guess,
   );
-  return described(prior, line, days);
+  return described(prior, aboutZero(line, otherW), days);
+}
+
+/**
+ * A lamp that comes and goes shows how much of its heat arrives; a pump that always runs does not,
+ * and must not be taken to be like the lamp. So the usual heat of other devices is left as assumed,
+ * its error being one of the offset, and only what differs from it is weighed.
+ */
+function aboutUsual(day: HeatDay, otherW: number): HeatDay {
+  const mean = [...day.mean];
+  mean[OTHER] = (mean[OTHER] ?? 0) - otherW;
+  mean[NEEDED] = (mean[NEEDED] ?? 0) + otherW;
+  return { ...day, mean };
+}
+
+/** The same line with all heat of other devices as its variable. */
+function aboutZero(line: RobustLine, otherW: number): RobustLine {
+  const [loss, offset, other] = line.values;
+  const turn = [
+    [1, 0, 0],
+    [0, 1, otherW],
+    [0, 0, 1],
+  ];
+  return {
+    ...line,
+    values: [loss, offset + (other - 1) * otherW, other],
+    covariance: turn.map((a) => {
+      const row = line.covariance.map((column) => dot(column, a));
+      return turn.map((b) => dot(row, b));
+    }),
+  };
 }
 
 /** A wrong scale of the plug shows in no residual: all that was learned is wrong by it. */
@@ -103,7 +139,7 @@ function described(prior: HeatModel, line: RobustLine, days: readonly HeatDay[])
   return {
     ...model,
     status,
-    known: status === 'fitted' ? 'fitted' : 'reckoned',
+    known: days.length < ENOUGH_DAYS ? 'reckoned' : 'fitted',
     timeConstantH: timeConstantH(model),
     standardError,
     ci95: [Math.max(0, lossWPerK - reach), lossWPerK + reach],

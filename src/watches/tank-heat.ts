@@ -49,7 +49,7 @@ export function learnedHeat(
   fit: HeatFit | undefined,
   now: Instant,
 ): LearnedHeat | undefined {
-  if (fit?.status !== 'fitted') return undefined;
+  if (fit?.known !== 'fitted') return undefined;
   let otherW = 0;
   for (const { plug, alone, intoWater } of tank.others) {
     const power = plug === undefined ? undefined : sights.plugs.get(plug)?.sight.power;

@@ -103,6 +103,32 @@ describe('the heat of other devices', () => {
   });
 });
 
+describe('a pump that always runs, beside a lamp that gives the water less than is taken', () => {
+  /** Of what comes and goes 0.6 arrives; of the pump, a quarter of all heat, everything. */
+  const all = Array.from({ length: 60 }, (_, i) => {
+    const tank = simulateTank({ seed: 11_000 + i, days: 14, change: 2 });
+    const usualW = tank.slots.reduce((sum, { heaterW }) => sum + heaterW, 0) / tank.slots.length;
+    const pumpW = usualW / 4;
+    const slots = tank.slots.map((slot) => ({
+      ...slot,
+      heaterW: slot.heaterW - pumpW,
+      otherW: slot.otherW / 0.6 + pumpW,
+    }));
+    const fit = fittedTo(tank, slots);
+    const { lossWPerK } = tank.truth;
+    return {
+      off: fit.lossWPerK / lossWPerK - 1,
+      held: fit.ci95[0] <= lossWPerK && lossWPerK <= fit.ci95[1],
+    };
+  });
+
+  it('is not taken to be like the lamp: the slope is not bent, and its interval is honest', () => {
+    const offs = all.map(({ off }) => off).sort((a, b) => a - b);
+    expect(Math.abs(offs[30] ?? Number.NaN)).toBeLessThan(0.01);
+    expect(all.filter(({ held }) => held).length).toBeGreaterThanOrEqual(0.9 * all.length);
+  });
+});
+
 describe('where water evaporates by vapor pressures and the humidity wanders', () => {
   const tanks = Array.from({ length: TANKS }, (_, i) => {
     const tank = simulateTank({ seed: 3_000 + i, days: 14, change: 2, evaporating: true });
