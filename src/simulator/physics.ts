@@ -94,7 +94,7 @@ export function createHouse(spec: HouseSpec, options: HouseOptions): House {
     rooms: air.rooms,
     tanks,
     devices,
-    lossOf: (tank) => losses.get(tank)?.(),
+    lossOf: (tank) => losses.get(tank)?.(at),
     setOf: (device) => controls.setOf(device, at),
     step(ms) {
       const seconds = ms / 1000;
@@ -104,7 +104,7 @@ export function createHouse(spec: HouseSpec, options: HouseOptions): House {
       outdoors = weather(at, ms) - night;
       for (const { basin } of basins) basin.care(at);
       controls.step(at);
-      for (const { basin } of basins) basin.warm(seconds);
+      for (const { basin } of basins) basin.warm(at, seconds);
       air.step(at, seconds, outdoors, night);
     },
   };

@@ -1,5 +1,6 @@
 import { type Instant, MINUTE } from '../units/index.ts';
 import type { Chance } from './chance.ts';
+import { humidityAt } from './evaporation.ts';
 import type { Afflictions } from './faults/afflictions.ts';
 import type { ProbeAilment } from './faults/ailments.ts';
 import type { House } from './physics.ts';
@@ -69,7 +70,7 @@ export function createProbes(
       const probe = probes.get(id);
       if (probe === undefined || probe.ailment.silent) return undefined;
       if (probe.ailment.frozen && probe.lastHumidity !== undefined) return probe.lastHumidity;
-      probe.lastHumidity = 48 + 6 * Math.sin(house.at / 3.3e7) + chance.normal();
+      probe.lastHumidity = 100 * humidityAt(house.at) + chance.normal();
       return probe.lastHumidity;
     },
     isHeard: (id) => probes.get(id)?.ailment.silent === false,

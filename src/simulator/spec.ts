@@ -15,7 +15,9 @@ export interface TankSpec {
   /** Outer surface that loses heat, m², and how well its walls let heat through, W/(m²·K). */
   readonly surface: number;
   readonly wallU: number;
-  /** Open water, m²; 0 under a lid. */
+  /** Keeps in warmth and vapor. */
+  readonly lid: boolean;
+  /** Water that evaporates freely, m²: under a lid only what it leaves open. */
   readonly openWater: number;
   readonly set: number | undefined;
 }

@@ -4,12 +4,12 @@ import type { TankSpec } from './spec.ts';
 const WATER = 4186;
 /** Heat capacity of glass, sand and rock beside the water, J/K. */
 const FURNITURE = 25_000;
-/** Evaporation from open still water near room temperature: W/(m²·K); an order, for the demo. */
-const OPEN_WATER_U = 22;
+/** Still air and radiation over open water, W/(m²·K). Estimate. */
+const OPEN_WATER_U = 8;
 
-/** A tank as one lump of heat: C dT/dt = P − UA·(T − T_room). */
+/** A tank as one lump of heat: C dT/dt = P − UA·(T − T_room); P is less what evaporates. */
 export interface TankHeat {
-  /** UA, W/K; evaporation from open water is part of it, as if it went by temperature alone. */
+  /** UA of walls and open water, W/K, without evaporation. */
   readonly conductance: number;
   /** C, J/K. */
   readonly capacity: number;

@@ -1,6 +1,7 @@
 import { type Calendar, type Instant, later, MINUTE } from '../units/index.ts';
 import type { Chance } from './chance.ts';
 import type { DeviceState } from './controls.ts';
+import { evaporating, evaporatingMore, humidityAt } from './evaporation.ts';
 import type { Afflictions } from './faults/afflictions.ts';
 import type { DeviceAilment, TankAilment } from './faults/ailments.ts';
 import type { Habits } from './habits.ts';
@@ -30,12 +31,12 @@ export interface TankState {
 /** The water of one tank, and what is done to it. */
 export interface Basin {
   readonly state: TankState;
-  /** UA now, W/K. */
-  loss(): number;
+  /** What it loses now for each kelvin by which the room is colder, W/K. */
+  loss(at: Instant): number;
   /** Lets the keeper do what is due at `at`. */
   care(at: Instant): void;
   /** Takes in the heat of what runs, and gives off the tank's own to the room's air. */
-  warm(seconds: number): void;
+  warm(at: Instant, seconds: number): void;
 }
 
 export function createBasin(
@@ -71,7 +72,9 @@ export function createBasin(
 
   return {
     state,
-    loss: () => heat.conductance * ailment.lossTimes,
+    loss: (at) =>
+      ailment.lossTimes *
+      (heat.conductance + evaporatingMore(tank.openWater, air.temperature, humidityAt(at))),
     care(at) {
       const cooledBy = tending?.begins(at);
       if (cooledBy !== undefined) {
@@ -81,16 +84,19 @@ export function createBasin(
       }
       if (feeding?.due(at)) state.pumpsRestUntil = later(at, FED_FOR);
     },
-    warm(seconds) {
+    warm(at, seconds) {
       let watts = 0;
       for (const { device, ailment: its, part } of warmedBy) {
         if (!its.outOfWater) watts += device.watts * part;
       }
       const before = state.temperature;
       now.conductance = heat.conductance * ailment.lossTimes;
-      const after = warmed(now, before, watts, air.temperature, seconds);
+      const vapor =
+        ailment.lossTimes * evaporating(tank.openWater, before, air.temperature, humidityAt(at));
+      const after = warmed(now, before, watts - vapor, air.temperature, seconds);
       state.temperature = Math.max(ICE, after);
-      air.fromTanks += watts - (heat.capacity * (state.temperature - before)) / seconds;
+      const stored = (heat.capacity * (state.temperature - before)) / seconds;
+      air.fromTanks += watts - vapor - stored;
     },
   };
 }

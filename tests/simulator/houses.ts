@@ -25,6 +25,7 @@ export const tank = (more: Partial<TankSpec> = {}): TankSpec => ({
   waterLiters: 100,
   surface: 1.6,
   wallU: 6,
+  lid: true,
   openWater: 0,
   set: 25,
   ...more,

@@ -5,6 +5,8 @@ import type { DeviceSpec, HouseSpec, TankSpec } from '../../simulator/index.ts';
 const WALL_U = { glass: 6.2, acrylic: 5.2, insulated: 4 } as const;
 /** Air in a terrarium holds heat badly, and its walls have air on both sides. */
 const DRY_WALL_U = 1.2;
+/** Of the water under a lid, what its cut-outs leave open. */
+const LID_OPEN = 0.1;
 
 /** The simulated counterpart of what a config describes. */
 export function houseSpec(config: Config): HouseSpec {
@@ -39,7 +41,8 @@ function tankSpec(id: string, tank: Config['tanks'][string]): TankSpec {
     waterLiters: tank.volume_l ?? (dry ? 2 : length * width * height * 900),
     surface: walls + (tank.lid ? 1.3 : 0.6) * base,
     wallU: dry ? DRY_WALL_U : WALL_U[tank.walls],
-    openWater: tank.lid || dry ? 0 : base,
+    lid: tank.lid,
+    openWater: dry ? 0 : tank.lid ? LID_OPEN * base : base,
     set: tank.set_c,
   };
 }

@@ -70,9 +70,7 @@ function tellingProbes(spec: HouseSpec): string[] {
 
 /** Tanks that a lid keeps warm. */
 const liddedTanks = (spec: HouseSpec): string[] =>
-  spec.tanks
-    .filter(({ openWater, set }) => openWater === 0 && set !== undefined)
-    .map(({ id }) => id);
+  spec.tanks.filter(({ lid, set }) => lid && set !== undefined).map(({ id }) => id);
 
 function tellingLids(spec: HouseSpec): string[] {
   const warm = warmTanks(spec);

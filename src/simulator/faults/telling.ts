@@ -1,8 +1,10 @@
+import { evaporating } from '../evaporation.ts';
 import type { HouseSpec } from '../spec.ts';
 import { tankHeat } from '../tank-heat.ts';
 
 /** A room that is neither cold nor warm, °C. */
 const USUAL_ROOM = 19.5;
+const USUAL_HUMIDITY = 0.5;
 /** So much warmer than its set point must a stuck heater be able to make a tank, K. */
 const SHOWS = 2;
 
@@ -28,7 +30,8 @@ export function tellingHeaters(spec: HouseSpec): string[] {
       const alone = spec.devices.every(
         ({ id, kind, tank: other }) => id === device.id || kind !== 'heater' || other !== tank.id,
       );
-      const above = device.watts / tankHeat(tank).conductance;
+      const vapor = evaporating(tank.openWater, tank.set, USUAL_ROOM, USUAL_HUMIDITY);
+      const above = (device.watts - vapor) / tankHeat(tank).conductance;
       return alone && tank.set > USUAL_ROOM + SHOWS && USUAL_ROOM + above > tank.set + SHOWS;
     })
     .map(({ id }) => id);
