@@ -25,6 +25,7 @@ function trialOf(fault: Fault): Trial {
     found: undefined,
     keeperComes: undefined,
     mended: undefined,
+    breakdowns: 0,
   };
 }
 

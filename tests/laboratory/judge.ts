@@ -31,8 +31,12 @@ export function judgeAlert(
   return { is: isTrue() ? 'true' : 'false' };
 }
 
-/** A watch of devices, plugs or probes tells of the very one; one of a tank or room of what is there. */
-function isAboutIt(alert: Pick<Alert, 'subject'>, { place }: Trial): boolean {
+/**
+ * A watch of devices, plugs or probes tells of the very one; one of a tank or room of what is there.
+ * Where two fight, the heater is named, whichever has slipped.
+ */
+function isAboutIt(alert: Pick<Alert, 'subject'>, { place, fault }: Trial): boolean {
+  if (fault.kind === 'fighting-chiller') return true;
   const of = (target: string) => target.split('/')[0];
   const subject = subjectOf(alert);
   return of(subject) !== of(place.target) || subject === place.target;

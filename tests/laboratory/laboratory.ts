@@ -85,7 +85,7 @@ export const START = Date.UTC(2024, 8, 1, 5) as Instant;
 /** How often plugs and probes speak when nothing changes. */
 const INTERVAL = (5 * MINUTE) as Millis;
 /** Every so often everything looks while nothing presses: a round costs as much as all the rest. */
-const CALM_LOOKS = 3 * MINUTE;
+const CALM_LOOKS = 5 * MINUTE;
 /** A night that cost so many usual ones was a dear one: what is forecast is never quite so. */
 const DEAR = 1.35;
 /** Messages arrive within this of when they were sent. */
@@ -98,6 +98,8 @@ const RESTARTS = [3, 25] as const;
 const OUTAGES = { every: [4, 20], minutes: [1, 45] } as const;
 /** Every other water change is told. */
 const TOLD_TENDINGS = 0.5;
+/** … and so is every other new heater, pump or lamp. */
+const TOLD_RENEWALS = 0.5;
 
 /** Whatever happens in a house that is well. */
 const HABITS: Habits = {
@@ -217,6 +219,9 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
 
   /** The daemon itself, and the way to it, are not always there. */
   function breakDown(now: Instant): void {
+    if (now >= restartAt || (backAt === undefined && now >= outageAt)) {
+      for (const trial of trials) trial.breakdowns += 1;
+    }
     if (now >= restartAt) {
       daemon.restart(mishaps.next() < 0.5 ? 'stopped' : 'killed', now);
       backAt = undefined;
@@ -275,6 +280,7 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
       found: undefined,
       keeperComes: undefined,
       mended: undefined,
+      breakdowns: 0,
     });
   }
 
@@ -328,10 +334,19 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
         set: alert.subject.kind === 'device' ? round(truth.setOf(alert.subject.id)) : undefined,
         watts: alert.subject.kind === 'device' ? round(truth.watts(alert.subject.id)) : undefined,
         mains: round(simulator.house.mains),
+        fits: alert.watch === 'room-cooling' ? fitsNow() : undefined,
         faults: near.map(({ fault, mended }) => ({ ...fault, mended })),
       },
     };
   }
+
+  const fitsNow = (): Readonly<Record<string, unknown>> =>
+    Object.fromEntries(
+      [...daemon.lanes.heat.fits].map(([tank, { status, lossWPerK, offsetW, ci95 }]) => [
+        tank,
+        { status, true: truth.lossOf(tank), lossWPerK, offsetW, ci95 },
+      ]),
+    );
 
   /** The keeper comes, the fault ends by itself, and what may follow from it has passed. */
   function attend(trial: Trial, now: Instant): void {
@@ -339,6 +354,9 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
       if (now < Math.min(trial.endsBy, trial.keeperComes ?? Number.POSITIVE_INFINITY)) return;
       simulator.mend(trial.fault);
       trial.mended = now;
+      if ('device' in trial.fault && keeper.next() < TOLD_RENEWALS) {
+        daemon.renew(trial.fault.device, now);
+      }
       cases.push(closeTrial(trial));
     } else if (isOver(trial, now)) trials.splice(trials.indexOf(trial), 1);
   }

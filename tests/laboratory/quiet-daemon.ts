@@ -17,6 +17,8 @@ export interface QuietDaemon {
   look(now: Instant): Alert[];
   /** A keeper says that he works on a tank. */
   tend(tank: string, now: Instant): void;
+  /** … that he has put in a new device. */
+  renew(device: string, now: Instant): void;
   /** The broker is gone, or back. */
   link(connected: boolean, now: Instant): void;
   /** Stops and starts anew from what is stored; killed, it loses what was not committed. */
@@ -24,7 +26,8 @@ export interface QuietDaemon {
   close(): void;
 }
 
-const COMMIT_EVERY = 15 * MINUTE;
+const COMMIT_EVERY = 30 * MINUTE;
+const TIDY_EVERY = 6 * HOUR;
 /** One listener that wants the state of every alert, whatever its severity and the hour. */
 const RECIPIENTS = [{ name: 'laboratory', takes: 'states' }] as const;
 /** The house's tariff has no blocks to be asked for. */
@@ -46,6 +49,7 @@ export function startQuietDaemon(
   let connectedSince: Instant | undefined = parts.now;
   let committed = parts.now;
   let saved = parts.now;
+  let tidied = parts.now;
 
   /** A group whose deliveries are heard as they are put in. */
   function listening(): Group {
@@ -128,7 +132,10 @@ export function startQuietDaemon(
         saved = now;
         lanes.watches.save();
         commit(now);
-        store.tidy(now);
+        if (now - tidied >= TIDY_EVERY) {
+          tidied = now;
+          store.tidy(now);
+        }
       } else if (now - committed >= COMMIT_EVERY) commit(now);
       return told;
     },
@@ -136,6 +143,9 @@ export function startQuietDaemon(
       const until = later(now, house.config.alerts.tending_min * MINUTE);
       lanes.watches.beginTending(tank, until, now, 'laboratory');
       lanes.heat.disturb(tank, { from: now, to: until });
+    },
+    renew(device, now) {
+      lanes.watches.forget('device', device, now);
     },
     link(connected, now) {
       connectedSince = connected ? now : undefined;

@@ -47,6 +47,8 @@ const HEATED: readonly AlertWatch[] = ['tank-too-warm', 'duty-unexplained'];
 
 /** The thermostat's band in the simulated house, K. */
 const BAND = 0.5;
+/** Within so much of a threshold a probe's noise says now this, now that, K. */
+const NOISE_K = 0.1;
 /** A room's brief dips are left out: its level is one of half an hour. */
 const ROOM_LEVEL = 30 * MINUTE;
 
@@ -161,7 +163,8 @@ function displaced(sick: Sick): number | undefined {
   if (air === undefined) return undefined;
   const isDry = housing === 'terrarium' || housing === 'vivarium';
   const { out_of_range, heater_unheard } = thresholds(sick);
-  if (air < keep.min || air > keep.max) return (isDry ? 30 : out_of_range.hold_min) * MINUTE;
+  if (air < keep.min - NOISE_K || air > keep.max + NOISE_K)
+    return (isDry ? 30 : out_of_range.hold_min) * MINUTE;
   if (truth.now - fault.from < 2 * HOUR) return undefined;
   return when(givenKelvin(sick, tank, 120, 'all') >= heater_unheard.worth_k, 2 * HOUR);
 }
@@ -198,7 +201,7 @@ function cooling(sick: Sick): number | undefined {
   const { fall_k, within_min } = thresholds(sick).room_cooling;
   const rooms = 'room' in fault ? [fault.room] : Object.keys(house.config.rooms);
   const falls = rooms.some(
-    (room) => (fallWithin((ago) => truth.room(room, ago), within_min) ?? 0) >= fall_k,
+    (room) => (fallWithin((ago) => truth.room(room, ago), within_min) ?? 0) >= fall_k + NOISE_K,
   );
   return when(falls, ROOM_LEVEL + 10 * MINUTE);
 }
@@ -238,7 +241,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'dead-heater': {
     tells: ['heater-not-heating'],
-    follows: CHILLED,
+    follows: [...CHILLED, 'after-tending'],
     aftermath: DAY,
     lasts: DAYS(3, 5),
     holdIs: '1 h',
@@ -262,7 +265,8 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'chattering-heater': {
     tells: ['heater-chattering'],
-    follows: ['duty-unexplained'],
+    // What is learned from a rattling contact is wrong until it has been quiet for a day.
+    follows: ['duty-unexplained', 'heater-stuck-on', 'heater-drifting', 'heater-unheard'],
     aftermath: DAY,
     lasts: DAYS(2, 3),
     holdIs: '10 min',
@@ -289,7 +293,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'stopped-pump': {
     tells: ['pump-stopped', 'air-stopped'],
-    follows: ['duty-unexplained'],
+    follows: ['duty-unexplained', 'after-tending'],
     aftermath: DAY,
     lasts: DAYS(0.5, 1),
     holdIs: '15 min, as pumps pause 10 min at feeding; 30 min of an air pump',
@@ -297,7 +301,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'laboring-pump': {
     tells: ['pump-laboring', 'air-stopped'],
-    follows: ['duty-unexplained'],
+    follows: ['duty-unexplained', 'after-tending'],
     aftermath: 2 * DAY,
     lasts: DAYS(4, 5),
     holdIs: '15 min, 24 h; 30 min of an air pump',
@@ -345,7 +349,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'plug-offline': {
     tells: ['plug-silent'],
-    follows: [],
+    follows: ['after-tending'],
     aftermath: DAY,
     lasts: HOURS(6, 12),
     holdIs: '3 intervals of 5 min',
@@ -362,7 +366,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'open-window': {
     tells: ['room-cooling'],
-    follows: [...CHILLED, 'expensive-night'],
+    follows: [...CHILLED, 'mat-overheating', 'expensive-night'],
     aftermath: 1.5 * DAY,
     lasts: HOURS(3, 8),
     holdIs: '10 min after a level of 30 min',
@@ -370,7 +374,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'power-cut': {
     tells: ['power-cut'],
-    follows: [...CHILLED, 'plug-silent', 'room-cooling', 'expensive-night'],
+    follows: [...CHILLED, 'plug-silent', 'after-tending', 'room-cooling', 'expensive-night'],
     aftermath: 1.5 * DAY,
     lasts: HOURS(0.5, 8),
     holdIs: '3 intervals of 5 min, and 1 min',

@@ -28,7 +28,8 @@ function stuck(outcome: Case['outcome'], marginUsed?: number): Case {
       ? undefined
       : ({ at: T0, watch: 'heater-stuck-on', delay: HOUR, hold: HOUR, marginUsed } as const);
   const fault = { kind: 'stuck-on', device: 'nano-heater', from: T0 } as const;
-  return { fault, target: 'device/nano-heater', mended: T0, outcome, found, heldSince: undefined };
+  const rest = { target: 'device/nano-heater', mended: T0, heldSince: undefined, breakdowns: 0 };
+  return { fault, outcome, found, ...rest };
 }
 
 const alarm: FalseAlert = {

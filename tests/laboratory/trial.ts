@@ -22,6 +22,8 @@ export interface Trial {
   found: Found | undefined;
   keeperComes: Instant | undefined;
   mended: Instant | undefined;
+  /** How often the daemon, or the way to it, broke down meanwhile. */
+  breakdowns: number;
 }
 
 export interface Found {
@@ -44,6 +46,7 @@ export interface Case {
   readonly found: Found | undefined;
   /** Since when the rule held that nobody told. */
   readonly heldSince: Instant | undefined;
+  readonly breakdowns: number;
 }
 
 /** Notes whether the rule holds at this minute; `hold` as the symptoms say, undefined for no. */
@@ -97,6 +100,7 @@ export function closeTrial(trial: Trial): Case {
     outcome,
     found,
     heldSince: overdue?.since,
+    breakdowns: trial.breakdowns,
   };
 }
 
