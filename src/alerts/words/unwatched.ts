@@ -20,7 +20,7 @@ const TROUBLES: readonly (readonly [WatchName, string])[] = [
   ['pump-laboring', 'laboring'],
   ['light-off-plan', 'off its plan'],
   ['probe-frozen', 'frozen'],
-  ['duty-unexplained', 'losing more heat than usual'],
+  ['duty-unexplained', 'off its usual need of heat'],
   ['expensive-night', 'in for a dear night'],
 ];
 const RANK = new Map(TROUBLES.map(([watch], rank) => [watch, rank]));
