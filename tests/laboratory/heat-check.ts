@@ -9,8 +9,6 @@ export interface HeatChecked {
   readonly errors: readonly {
     readonly tank: string;
     readonly error: number | undefined;
-    /** The same of all heat lost at the usual difference: slope and offset make up for each other. */
-    readonly atUsual: number | undefined;
   }[];
   /** Days and tanks with a fit, and those of them on which its 95 % interval held the truth. */
   readonly days: number;
@@ -54,21 +52,20 @@ export function createHeatCheck(start: Instant): {
       if (now < next) return;
       next += DAY;
       const day = Math.floor((now - start) / DAY);
-      for (const [tank, { status, lossWPerK, offsetW, meanK, ci95 }] of daemon.lanes.heat.fits) {
+      for (const [tank, { status, lossWPerK, ci95 }] of daemon.lanes.heat.fits) {
         score(tank, daemon);
         if (trials.some(({ fault }) => fault.kind === 'lid-off' && fault.tank === tank)) continue;
         const isFitted = status === 'fitted';
-        const true_ = truth.lossOf(tank);
+        const truly = truth.lossOf(tank);
         if (day === DAY_OF_FIT) {
           errors.push({
             tank,
-            error: isFitted ? lossWPerK / true_ - 1 : undefined,
-            atUsual: (lossWPerK + offsetW / meanK) / true_ - 1,
+            error: isFitted ? lossWPerK / truly - 1 : undefined,
           });
         }
         if (!isFitted) continue;
         days += 1;
-        if (ci95[0] <= true_ && true_ <= ci95[1]) held += 1;
+        if (ci95[0] <= truly && truly <= ci95[1]) held += 1;
       }
     },
     result: () => ({ errors, days, held, nights }),

@@ -47,7 +47,6 @@ export interface Summary {
     readonly medianError: number | undefined;
     readonly worstError: number | undefined;
     readonly within: number;
-    readonly withinAtUsual: number;
     readonly intervalHolds: number | undefined;
   };
   readonly nights: { readonly count: number; readonly medianError: number | undefined };
@@ -94,8 +93,6 @@ export function summarize(outcomes: readonly Outcome[]): Summary {
       medianError: quantile(sizes, 0.5),
       worstError: quantile(sizes, 0.95),
       within: sizes.filter((size) => size <= REACH.lossError).length,
-      withinAtUsual: errors.filter(({ atUsual }) => Math.abs(atUsual ?? 1) <= REACH.lossError)
-        .length,
       intervalHolds: days === 0 ? undefined : held / days,
     },
     nights: { count: nights.length, medianError: quantile(nights, 0.5) },

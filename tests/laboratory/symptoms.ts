@@ -1,7 +1,7 @@
 import type { AlertWatch } from '../../src/alerts/index.ts';
 import type { House } from '../../src/app/house.ts';
 import type { Fault } from '../../src/simulator/index.ts';
-import { DAY, HOUR, type Instant, MINUTE } from '../../src/units/index.ts';
+import { DAY, HOUR, MINUTE } from '../../src/units/index.ts';
 import type { ExpectedDuty } from '../../src/watches/index.ts';
 import { chillerShare, deviceOf, givenKelvin, heatersOf, isPlanned, tankOf } from './gear.ts';
 import { fallWithin, type Truth } from './truth.ts';
@@ -40,6 +40,8 @@ export interface Symptoms {
    */
   readonly shows: (sick: Sick) => number | undefined;
 }
+
+type TankConfig = House['config']['tanks'][string];
 
 /** What cold and heat do to a tank, whatever brought them. */
 const CHILLED: readonly AlertWatch[] = ['tank-too-cold', 'heater-overmatched', 'duty-unexplained'];
@@ -129,6 +131,7 @@ function stoppedPump(sick: Sick): number | undefined {
   const hold = isAir ? air.hold_min : Math.max(pump.hold_min, PAUSE_BELIEVED);
   return when(!sick.truth.isOn(device), hold * MINUTE);
 }
+
 /** Pumps here pause for ten minutes at feeding: they are believed half as long again. */
 const PAUSE_BELIEVED = 15;
 
@@ -143,6 +146,7 @@ function laboring(sick: Sick): number | undefined {
   if (by >= pump.urgent_change + NEAR) return pump.urgent_min * MINUTE;
   return when(by >= pump.change, pump.hold_h * HOUR);
 }
+
 /** What a pump draws moves by so much anyhow. */
 const NEAR = 0.03;
 
@@ -158,7 +162,7 @@ function displaced(sick: Sick): number | undefined {
   const { fault, truth, house } = sick;
   const tank = tankOf(fault, house.config);
   if (tank === undefined || truth.now - fault.from < 10 * MINUTE) return undefined;
-  const { keep_c: keep, room, housing } = house.config.tanks[tank] as Config['tanks'][string];
+  const { keep_c: keep, room, housing } = house.config.tanks[tank] as TankConfig;
   const air = truth.room(room);
   if (air === undefined) return undefined;
   const isDry = housing === 'terrarium' || housing === 'vivarium';
@@ -389,7 +393,3 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
     shows: cooling,
   },
 };
-
-type Config = House['config'];
-
-export type { Instant };

@@ -74,7 +74,7 @@ describe('the summary', () => {
   });
 
   it('complains of a heat loss that is off, of an interval too narrow, of nights not foreseen', () => {
-    const errors = [{ tank: 'nano', error: -0.07, atUsual: -0.01 }];
+    const errors = [{ tank: 'nano', error: -0.07 }];
     const heat = { errors, days: 10, held: 8, nights: [0.1, -0.2, 0.3] };
     expect(shortfalls(summarize([{ ...well, heat }]))).toHaveLength(3);
   });

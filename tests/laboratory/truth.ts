@@ -1,5 +1,5 @@
 import type { HouseSpec, Simulator } from '../../src/simulator/index.ts';
-import { DAY, HOUR, type Instant, MINUTE } from '../../src/units/index.ts';
+import { DAY, type Instant, MINUTE } from '../../src/units/index.ts';
 
 const KEPT = DAY / MINUTE;
 
@@ -19,22 +19,21 @@ export interface Truth {
   isOn(device: string, ago?: number): boolean;
   /** Part of the last `minutes` in which it drew. */
   duty(device: string, minutes: number): number;
-  /** How often it switched within the last `minutes`, as far as whole minutes tell. */
-  readonly watts: (device: string) => number;
+  watts(device: string): number;
   /** Its last runs, the newest last. */
   runs(device: string): readonly Run[];
-  /** What it draws while it is on, learned slowly: a week's mean. W. */
+  /** What it draws while it is on: a slow mean, W. */
   usualWatts(device: string): number | undefined;
   /** Where its thermostat switches off, °C. */
   setOf(device: string): number | undefined;
-  /** W/K. */
+  /** What it loses more for each kelvin by which its room is colder, W/K. */
   lossOf(tank: string): number;
   /** Called once a minute. */
   record(): void;
 }
 
 const RUNS_KEPT = 12;
-/** Of a minute's power in the slow mean. */
+/** How far a minute's power moves the slow mean. */
 const SLOW = MINUTE / (2 * DAY);
 
 export function createTruth(spec: HouseSpec, simulator: Simulator): Truth {
@@ -118,5 +117,3 @@ export function fallWithin(
   for (let ago = 0; ago <= minutes; ago += 5) best = Math.max(best, course(ago) ?? best);
   return best - now;
 }
-
-export const MINUTES_OF_HOURS = (hours: number): number => (hours * HOUR) / MINUTE;
