@@ -25,6 +25,7 @@ function trialOf(fault: Fault): Trial {
     found: undefined,
     keeperComes: undefined,
     mended: undefined,
+    muted: 0,
     breakdowns: 0,
   };
 }
@@ -104,6 +105,17 @@ describe('a trial', () => {
     const { outcome, heldSince } = closeTrial(held(dead(), 121));
     expect(outcome).toBe('missed');
     expect(heldSince).toBe(T0);
+  });
+
+  it('is not late for time in which nobody was to be told', () => {
+    const trial = dead();
+    for (let minute = 0; minute <= 150; minute += 1) {
+      watchRule(trial, hold, later(T0, minute * MINUTE));
+      if (minute < 40) trial.muted += MINUTE;
+    }
+    told(trial, 150);
+    const { outcome, found } = closeTrial(trial);
+    expect([outcome, found?.delay]).toEqual(['found', 110 * MINUTE]);
   });
 
   it('has not shown when the rule did not hold for so long in one go', () => {

@@ -168,7 +168,9 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     breakDown(now);
     strike(now);
     for (const trial of trials) {
-      if (trial.mended === undefined) watchRule(trial, trial.symptoms.shows(sickOf(trial)), now);
+      if (trial.mended !== undefined) continue;
+      watchRule(trial, trial.symptoms.shows(sickOf(trial)), now);
+      if (isMuted(trial, now)) trial.muted += MINUTE;
     }
     if (now - looked >= (isPressing() ? MINUTE : CALM_LOOKS)) {
       looked = now;
@@ -204,6 +206,11 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
       }
     }
   }
+
+  /** Nothing is heard, or a keeper has said that he works on the tank. */
+  const isMuted = ({ place }: Trial, now: Instant): boolean =>
+    backAt !== undefined ||
+    daemon.lanes.watches.tendings(now).some(({ tank }) => place.touched.has(`tank/${tank}`));
 
   const sickOf = (trial: Trial): Sick => ({
     fault: trial.fault,
@@ -280,6 +287,7 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
       found: undefined,
       keeperComes: undefined,
       mended: undefined,
+      muted: 0,
       breakdowns: 0,
     });
   }

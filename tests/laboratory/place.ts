@@ -38,7 +38,8 @@ export function placeOf(fault: Fault, config: Config): Place {
 
 function within(target: string, tank: string | undefined, config: Config): Place {
   const rooms = tank === undefined ? [] : [config.tanks[tank]?.room ?? ''];
-  return { target, tank, rooms, touched: new Set([target, ...thingsIn(tank, config)]) };
+  const things = [...rooms.map((room) => `room/${room}`), ...thingsIn(tank, config)];
+  return { target, tank, rooms, touched: new Set([target, ...things]) };
 }
 
 function inRooms(target: string, rooms: readonly string[], config: Config): Place {

@@ -4,7 +4,7 @@ import type { Fault } from '../../src/simulator/index.ts';
 import { DAY, HOUR, MINUTE } from '../../src/units/index.ts';
 import type { ExpectedDuty } from '../../src/watches/index.ts';
 import { chillerShare, deviceOf, givenKelvin, heatersOf, isPlanned, tankOf } from './gear.ts';
-import { fallWithin, type Truth } from './truth.ts';
+import { fallWithin, levelOf, type Truth } from './truth.ts';
 
 export interface Sick {
   readonly fault: Fault;
@@ -167,7 +167,7 @@ function displaced(sick: Sick): number | undefined {
   if (air === undefined) return undefined;
   const isDry = housing === 'terrarium' || housing === 'vivarium';
   const { out_of_range, heater_unheard } = thresholds(sick);
-  if (air < keep.min - NOISE_K || air > keep.max + NOISE_K)
+  if (air < keep.min - 2 * NOISE_K || air > keep.max + 2 * NOISE_K)
     return (isDry ? 30 : out_of_range.hold_min) * MINUTE;
   if (truth.now - fault.from < 2 * HOUR) return undefined;
   return when(givenKelvin(sick, tank, 120, 'all') >= heater_unheard.worth_k, 2 * HOUR);
@@ -205,7 +205,12 @@ function cooling(sick: Sick): number | undefined {
   const { fall_k, within_min } = thresholds(sick).room_cooling;
   const rooms = 'room' in fault ? [fault.room] : Object.keys(house.config.rooms);
   const falls = rooms.some(
-    (room) => (fallWithin((ago) => truth.room(room, ago), within_min) ?? 0) >= fall_k + NOISE_K,
+    (room) =>
+      (fallWithin(
+        levelOf((ago) => truth.room(room, ago)),
+        within_min,
+      ) ?? 0) >=
+      fall_k + NOISE_K,
   );
   return when(falls, ROOM_LEVEL + 10 * MINUTE);
 }
@@ -253,7 +258,8 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'weak-heater': {
     tells: ['heater-weak'],
-    follows: [...CHILLED, 'heater-unheard'],
+    // With less power the room may no longer be warm enough.
+    follows: [...CHILLED, 'heater-unheard', 'room-cooling'],
     aftermath: 3 * DAY,
     lasts: DAYS(5, 7),
     holdIs: 'its first 3 runs',

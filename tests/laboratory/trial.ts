@@ -22,6 +22,8 @@ export interface Trial {
   found: Found | undefined;
   keeperComes: Instant | undefined;
   mended: Instant | undefined;
+  /** Time in which nobody was to be told, as the broker was away or a keeper at work, ms. */
+  muted: number;
   /** How often the daemon, or the way to it, broke down meanwhile. */
   breakdowns: number;
 }
@@ -29,7 +31,7 @@ export interface Trial {
 export interface Found {
   readonly at: Instant;
   readonly watch: AlertWatch;
-  /** From the moment from which the rule held; 0 for what was told before, ms. */
+  /** From the moment from which the rule held, muted time left out; 0 for what was told before, ms. */
   readonly delay: number;
   readonly hold: number | undefined;
   /** Of a heater that sticks: the part of the way to the kept maximum that the water had gone. */
@@ -55,9 +57,12 @@ export function watchRule(trial: Trial, hold: number | undefined, now: Instant):
     trial.holdsSince = undefined;
     return;
   }
-  trial.holdsSince ??= now;
+  if (trial.holdsSince === undefined) {
+    trial.holdsSince = now;
+    trial.muted = 0;
+  }
   trial.hold = hold;
-  if (trial.overdue === undefined && now - trial.holdsSince >= 2 * hold) {
+  if (trial.overdue === undefined && now - trial.holdsSince - trial.muted >= 2 * hold) {
     trial.overdue = { since: trial.holdsSince, hold };
   }
 }
@@ -75,7 +80,7 @@ export function markFound(
   trial.found = {
     at,
     watch,
-    delay: held === undefined ? 0 : Math.max(0, at - held.since),
+    delay: held === undefined ? 0 : Math.max(0, at - held.since - trial.muted),
     hold: held?.hold,
     marginUsed,
   };

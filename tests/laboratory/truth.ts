@@ -106,6 +106,21 @@ export function createTruth(spec: HouseSpec, simulator: Simulator): Truth {
   };
 }
 
+/** The mean of half an hour, `ago` minutes back: a room's level, brief dips left out. */
+export function levelOf(
+  course: (ago: number) => number | undefined,
+): (ago: number) => number | undefined {
+  return (ago) => {
+    let sum = 0;
+    for (let minute = 0; minute < 30; minute += 5) {
+      const value = course(ago + minute);
+      if (value === undefined) return undefined;
+      sum += value;
+    }
+    return sum / 6;
+  };
+}
+
 /** By how much a course has fallen from its best of the last `minutes`, K. */
 export function fallWithin(
   course: (ago: number) => number | undefined,
