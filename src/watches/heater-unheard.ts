@@ -35,8 +35,11 @@ const SETTLE = 10 * MINUTE;
 const RISES = 0.4;
 
 /** What the tank loses within a span, taken high, J. */
-function lostWithin({ prior, learned, middle, room }: TankView, span: Millis): number {
-  if (prior === undefined || middle === undefined || room === undefined) return 0;
+function lostWithin(tank: TankView, span: Millis): number {
+  const { prior, learned, middle } = tank;
+  // A window may have been open: what counts is how cold it was all the while.
+  const room = Math.min(tank.room ?? Number.NaN, tank.roomLately ?? Number.POSITIVE_INFINITY);
+  if (prior === undefined || middle === undefined || Number.isNaN(room)) return 0;
   const seconds = span / 1000;
   if (learned === undefined) {
     return LOSS_UNSURE * prior.lossWPerK * Math.max(0, middle - room) * seconds;

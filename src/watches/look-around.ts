@@ -24,7 +24,14 @@ import type { SilenceInput } from './silence.ts';
 import { lookAtTankTooCold } from './tank-too-cold.ts';
 import { lookAtTankTooWarm } from './tank-too-warm.ts';
 import { fallen } from './trail.ts';
-import { type HeaterView, roomTemperature, type TankView, viewHeater, viewTank } from './views.ts';
+import {
+  type HeaterView,
+  roomLately,
+  roomTemperature,
+  type TankView,
+  viewHeater,
+  viewTank,
+} from './views.ts';
 
 /** What one watch made of one subject. */
 export interface Look {
@@ -102,9 +109,10 @@ export function lookAround(
   const views = new Map<string, TankView>();
   for (const room of plan.rooms.values()) {
     const air = roomTemperature(plan, sights, room.id, now);
+    const lately = roomLately(plan, sights, room.id, now);
     for (const id of room.tanks) {
       const tank = plan.tanks.get(id);
-      const known = { room: air, fit: moment.fits?.get(id) };
+      const known = { room: air, lately, fit: moment.fits?.get(id) };
       if (tank !== undefined) views.set(id, viewTank(sights, tank, known, now));
     }
     const place = { room: room.id, tank: undefined, plug: undefined };

@@ -57,6 +57,15 @@ function around(trail: Trail, at: Instant): number | undefined {
   return values[values.length >> 1];
 }
 
+/** Its mean over the `span` up to now, as far as it is known, °C. */
+export function meanOn(trail: Trail, now: Instant, span: number): number | undefined {
+  const last = Math.floor(now / trail.width);
+  const values = stretch(trail, last - Math.floor(span / trail.width) + 1, last);
+  const known = values.filter((value) => !Number.isNaN(value));
+  if (known.length === 0) return undefined;
+  return known.reduce((sum, value) => sum + value, 0) / known.length;
+}
+
 /** How far the temperature has moved within `span` up to `now`, K; undefined where unknown. */
 export function moved(trail: Trail, now: Instant, span: number): number | undefined {
   const before = around(trail, (now - span) as Instant);

@@ -13,7 +13,7 @@ import {
   type WatchedProbe,
 } from './sights.ts';
 import { learnedHeat, type TankHeat } from './tank-heat.ts';
-import { moved } from './trail.ts';
+import { meanOn, moved } from './trail.ts';
 
 export type { PlugVoice } from './plug-voice.ts';
 
@@ -29,6 +29,8 @@ export interface TankView extends TankHeat {
   readonly change: number | undefined;
   /** How far within two hours, as far back as is remembered, K. */
   readonly longChange: number | undefined;
+  /** The air around it on average over two hours, °C. */
+  readonly roomLately: number | undefined;
   /** When a probe last moved faster than water can. */
   readonly jumped: Instant | undefined;
 }
@@ -75,6 +77,20 @@ export function roomTemperature(
   return middleTemperature(probesOf(sights, plan.rooms.get(room)?.probes ?? []), now);
 }
 
+/** The middle one of what each of its probes has shown on average over `LONG_SPAN`, °C. */
+export function roomLately(
+  plan: WatchPlan,
+  sights: Sights,
+  room: string,
+  now: Instant,
+): number | undefined {
+  const means = probesOf(sights, plan.rooms.get(room)?.probes ?? [])
+    .map(({ sight }) => meanOn(sight.trail, now, LONG_SPAN))
+    .filter((mean) => mean !== undefined)
+    .sort((a, b) => a - b);
+  return means[means.length >> 1];
+}
+
 /** How far the middle one of several probes has moved, K. */
 function middleMove(
   fresh: readonly { readonly probe: WatchedProbe }[],
@@ -88,10 +104,19 @@ function middleMove(
   return moves[moves.length >> 1];
 }
 
+/** What is known of a tank beside its own probes. */
+export interface TankSurroundings {
+  /** The air now, °C. */
+  readonly room: number | undefined;
+  /** The air on average over `LONG_SPAN`, °C. */
+  readonly lately: number | undefined;
+  readonly fit: HeatFit | undefined;
+}
+
 export function viewTank(
   sights: Sights,
   tank: PlannedTank,
-  { room, fit }: { readonly room: number | undefined; readonly fit: HeatFit | undefined },
+  { room, lately, fit }: TankSurroundings,
   now: Instant,
 ): TankView {
   const probes = probesOf(sights, tank.probes);
@@ -115,6 +140,7 @@ export function viewTank(
     longChange: middleMove(fresh, now, LONG_SPAN),
     jumped: newest(probes.map(({ sight }) => sight.jumped)),
     room,
+    roomLately: lately,
   };
 }
 

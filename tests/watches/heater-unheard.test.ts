@@ -113,6 +113,17 @@ describe('a heater that the water does answer', () => {
     `);
   });
 
+  it('has made up for a window that was open until a while ago', () => {
+    play(`
+      usual 6 cycles
+      every 5m
+      water  25x4 25..24.6x24 24.6..24.8x16
+      room   20x4 4x24 19x16
+      heater 0x4 148x40
+      expect heater-unheard never
+    `);
+  });
+
   it('heats a tank that is known to lose far more than its size says', () => {
     const script = `
       usual 6 cycles
