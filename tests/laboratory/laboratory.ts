@@ -17,11 +17,11 @@ import {
   type Millis,
 } from '../../src/units/index.ts';
 import { calmDays, drawRoomFault, drawTankFault } from './draw.ts';
-import { isTrueAlert } from './explained.ts';
 import { createHeatCheck, type HeatChecked } from './heat-check.ts';
 import { subject } from './house.ts';
-import { judgeAlert } from './judge.ts';
-import { placeOf, subjectOf } from './place.ts';
+import type { Verdict } from './judge.ts';
+import { createLedger, type FalseAlert } from './ledger.ts';
+import { placeOf } from './place.ts';
 import { startQuietDaemon } from './quiet-daemon.ts';
 import { createStills } from './stills.ts';
 import { type Sick, SYMPTOMS } from './symptoms.ts';
@@ -55,18 +55,6 @@ export interface LaboratoryOptions {
   }) => void;
 }
 
-/** An alert that nothing explains. */
-export interface FalseAlert {
-  readonly at: Instant;
-  readonly watch: Alert['watch'];
-  readonly subject: string;
-  readonly severity: Alert['severity'];
-  readonly reason: string;
-  readonly evidence: readonly string[];
-  /** What truly was, to find out why. */
-  readonly truth: Readonly<Record<string, unknown>>;
-}
-
 /** What one seed has shown. */
 export interface Outcome {
   readonly seed: number;
@@ -86,8 +74,6 @@ export const START = Date.UTC(2024, 8, 1, 5) as Instant;
 const INTERVAL = (5 * MINUTE) as Millis;
 /** Every so often everything looks while nothing presses: a round costs as much as all the rest. */
 const CALM_LOOKS = 5 * MINUTE;
-/** A night that cost so many usual ones was a dear one: what is forecast is never quite so. */
-const DEAR = 1.35;
 /** Messages arrive within this of when they were sent. */
 const MOMENT = (MINUTE / 2) as Millis;
 const RATTLING_MOMENT = (MINUTE / 6) as Millis;
@@ -115,7 +101,7 @@ const silentLogger: Logger = { debug() {}, info() {}, warn() {}, error() {} };
 
 /** Plays the life of the house, lets things fail in it, and holds what is told against the truth. */
 export function runLaboratory(options: LaboratoryOptions): Outcome {
-  const { seed, days, kinds, calm = [3, 9], calmFirst = 18 } = options;
+  const { seed, days, kinds, calm = [1.5, 6], calmFirst = 18 } = options;
   const chance = createChance(seed);
   const { house, spec } = subject(chance.fork(), options.rooms);
   const { config } = house;
@@ -142,9 +128,7 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
 
   const trials: Trial[] = [];
   const cases: Case[] = [];
-  const falseAlerts: FalseAlert[] = [];
-  const trueAlerts: Record<string, number> = {};
-  const consequences: Record<string, number> = {};
+  const ledger = createLedger({ house, simulator, truth, stills, daemon });
   const due = new Map<string, Instant>();
   for (const id of Object.keys(config.tanks)) {
     due.set(`tank/${id}`, later(START, calmFirst * DAY + calmDays(mishaps, 0, calm[1])));
@@ -157,7 +141,6 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
   let backAt: Instant | undefined;
   let messages = 0;
   let looked = START;
-  const dearNights: { readonly alert: FalseAlert; readonly tank: string }[] = [];
 
   function minute(): void {
     const now = simulator.house.at;
@@ -175,10 +158,11 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     if (now - looked >= (isPressing() ? MINUTE : CALM_LOOKS)) {
       looked = now;
       for (const alert of daemon.look(now)) {
-        if (options.deafTo?.includes(alert.watch) !== true) judge(alert, now);
+        if (options.deafTo?.includes(alert.watch)) continue;
+        heed(alert, ledger.judge(alert, trials, now), now);
       }
     }
-    settleNights(now);
+    ledger.settle(now);
     for (const trial of [...trials]) attend(trial, now);
     heat.minute(now, { daemon, truth, trials });
     options.onMinute?.({ simulator, trials, config });
@@ -190,22 +174,6 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
       ({ found, mended, holdsSince, hold }) =>
         found === undefined && mended === undefined && holdsSince !== undefined && hold <= HOUR,
     );
-
-  /** Whether a night was as dear as was said shows when it is over. */
-  function settleNights(now: Instant): void {
-    for (const dear of [...dearNights]) {
-      if (now - dear.alert.at < 24 * HOUR) continue;
-      dearNights.splice(dearNights.indexOf(dear), 1);
-      const costs = daemon.nights.nights.get(dear.tank)?.nights.map(({ cost }) => cost) ?? [];
-      const usual = [...costs.slice(0, -1)].sort((a, b) => a - b)[(costs.length - 1) >> 1];
-      const last = costs.at(-1);
-      if (usual !== undefined && last !== undefined && last >= DEAR * usual) {
-        trueAlerts['expensive-night'] = (trueAlerts['expensive-night'] ?? 0) + 1;
-      } else {
-        falseAlerts.push({ ...dear.alert, truth: { ...dear.alert.truth, cost: last, usual } });
-      }
-    }
-  }
 
   /** Nothing is heard, or a keeper has said that he works on the tank. */
   const isMuted = ({ place }: Trial, now: Instant): boolean =>
@@ -255,10 +223,15 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
       if (what === 'room' ? isRoomBusy(id) : isBusy(place) || isRoomDue(id, now)) continue;
       const draw = what === 'room' ? drawRoomFault : drawTankFault;
       const fault = draw(id, config, now, mishaps, kinds);
-      const [least, most] = what === 'room' ? ROOM_CALM : calm;
-      due.set(place, later(now, calmDays(mishaps, least, most)));
+      rest(place, now);
       if (fault !== undefined) begin(fault, now);
     }
+  }
+
+  /** A place that has been struck, or is well again, is left in peace for some days. */
+  function rest(place: string, now: Instant): void {
+    const [least, most] = place.startsWith('room/') ? ROOM_CALM : calm;
+    due.set(place, later(now, calmDays(mishaps, least, most)));
   }
 
   const isRoomBusy = (room: string): boolean =>
@@ -292,28 +265,17 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     });
   }
 
-  function judge(alert: Alert, now: Instant): void {
-    const verdict = judgeAlert(alert, trials, () =>
-      isTrueAlert(alert, { truth, house, heard: stills.heard }),
-    );
-    if (verdict.is === 'told') {
-      markFound(verdict.trial, { at: now, watch: alert.watch, ...marginOf(verdict.trial) });
-    } else if (verdict.is === 'consequence') {
-      consequences[alert.watch] = (consequences[alert.watch] ?? 0) + 1;
-    } else if (verdict.is === 'true') {
-      trueAlerts[alert.watch] = (trueAlerts[alert.watch] ?? 0) + 1;
-    } else if (alert.watch === 'expensive-night') {
-      dearNights.push({ alert: falseAlert(alert, now), tank: alert.subject.id });
-    } else falseAlerts.push(falseAlert(alert, now));
+  /** A keeper who is told comes, and one whose animals are cold or hot comes the day after at last. */
+  function heed(alert: Alert, verdict: Verdict, now: Instant): void {
+    if (verdict.is !== 'told' && verdict.is !== 'consequence') return;
+    const { trial } = verdict;
+    const isTold = verdict.is === 'told';
+    if (isTold) markFound(trial, { at: now, watch: alert.watch, ...marginOf(trial) });
     const harms = alert.watch === 'tank-too-cold' || alert.watch === 'tank-too-warm';
-    if (verdict.is === 'told' || (verdict.is === 'consequence' && harms)) {
-      const hours = KEEPER.soonest + (KEEPER.latest - KEEPER.soonest) * keeper.next();
-      // Who comes for a tank that is too cold has had time to be told why.
-      const patience = verdict.is === 'told' ? hours : hours + 24;
-      const comes = later(now, Math.round(patience * HOUR));
-      const { trial } = verdict;
-      if (comes < (trial.keeperComes ?? Number.POSITIVE_INFINITY)) trial.keeperComes = comes;
-    }
+    if (!isTold && !harms) return;
+    const hours = KEEPER.soonest + (KEEPER.latest - KEEPER.soonest) * keeper.next();
+    const comes = later(now, Math.round((isTold ? hours : hours + 24) * HOUR));
+    if (comes < (trial.keeperComes ?? Number.POSITIVE_INFINITY)) trial.keeperComes = comes;
   }
 
   function marginOf({ fault, place, setBefore }: Trial): { marginUsed?: number } {
@@ -321,40 +283,6 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     const top = config.tanks[place.tank]?.keep_c.max ?? Number.NaN;
     return { marginUsed: ((truth.tank(place.tank) ?? 0) - setBefore) / (top - setBefore) };
   }
-
-  function falseAlert(alert: Alert, now: Instant): FalseAlert {
-    const tank =
-      alert.subject.kind === 'tank' ? alert.subject.id : config.devices[alert.subject.id]?.tank;
-    const near = trials.filter(({ place }) => place.touched.has(subjectOf(alert)));
-    return {
-      at: now,
-      watch: alert.watch,
-      subject: subjectOf(alert),
-      severity: alert.severity,
-      reason: alert.reason,
-      evidence: alert.evidence.map(
-        ({ what, value, unit }) => `${what} ${Math.round(value * 1000) / 1000} ${unit}`,
-      ),
-      truth: {
-        outdoors: round(simulator.house.outdoors),
-        tank: tank === undefined ? undefined : round(truth.tank(tank)),
-        room: tank === undefined ? undefined : round(truth.room(config.tanks[tank]?.room ?? '')),
-        set: alert.subject.kind === 'device' ? round(truth.setOf(alert.subject.id)) : undefined,
-        watts: alert.subject.kind === 'device' ? round(truth.watts(alert.subject.id)) : undefined,
-        mains: round(simulator.house.mains),
-        fits: alert.watch === 'room-cooling' ? fitsNow() : undefined,
-        faults: near.map(({ fault, mended }) => ({ ...fault, mended })),
-      },
-    };
-  }
-
-  const fitsNow = (): Readonly<Record<string, unknown>> =>
-    Object.fromEntries(
-      [...daemon.lanes.heat.fits].map(([tank, { status, lossWPerK, offsetW, ci95 }]) => [
-        tank,
-        { status, true: truth.lossOf(tank), lossWPerK, offsetW, ci95 },
-      ]),
-    );
 
   /** The keeper comes, the fault ends by itself, and what may follow from it has passed. */
   function attend(trial: Trial, now: Instant): void {
@@ -366,7 +294,10 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
         daemon.renew(trial.fault.device, now);
       }
       cases.push(closeTrial(trial));
-    } else if (isOver(trial, now)) trials.splice(trials.indexOf(trial), 1);
+    } else if (isOver(trial, now)) {
+      trials.splice(trials.indexOf(trial), 1);
+      if (trial.place.tank !== undefined) rest(`tank/${trial.place.tank}`, now);
+    }
   }
 
   const isRattling = (): boolean =>
@@ -388,13 +319,10 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     seed,
     tankDays: days * spec.tanks.length,
     cases,
-    falseAlerts,
-    trueAlerts,
-    consequences,
+    falseAlerts: ledger.falseAlerts,
+    trueAlerts: ledger.trueAlerts,
+    consequences: ledger.consequences,
     heat: heat.result(),
     messages,
   };
 }
-
-const round = (value: number | undefined): number | undefined =>
-  value === undefined ? undefined : Math.round(value * 100) / 100;
