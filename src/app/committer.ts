@@ -1,5 +1,5 @@
 import type { Store } from '../storage/index.ts';
-import { CodedError, type Instant, type Logger } from '../units/index.ts';
+import { CodedError, HOUR, type Instant, type Logger } from '../units/index.ts';
 import type { Group } from './group.ts';
 
 /**
@@ -16,6 +16,11 @@ export interface Committer {
   readonly failing: boolean;
   /** Something was added to the group. */
   added(): void;
+  /**
+   * Commits when the last commit is an hour ago by the daemon's own clock: while weeks are replayed
+   * that runs far ahead of the timer's, and who learns from the books must not find days missing.
+   */
+  keepUp(now: Instant): void;
   /** Commits now what there is. False when the store did not take it. */
   commit(): boolean;
   /** Commits what is left and stops the timer. */
@@ -37,6 +42,7 @@ export function createCommitter(parts: {
   const { group, store, logger } = parts;
   let timer: NodeJS.Timeout | undefined;
   let failing = false;
+  let keptUpAt: Instant | undefined;
 
   function commit(): boolean {
     clearTimeout(timer);
@@ -79,6 +85,11 @@ export function createCommitter(parts: {
       if (failing) return;
       if (group.size >= FULL_GROUP) commit();
       else timer ??= setTimeout(commit, parts.groupTime);
+    },
+    keepUp(now) {
+      if (keptUpAt !== undefined && Math.abs(now - keptUpAt) < HOUR) return;
+      keptUpAt = now;
+      if (!failing) commit();
     },
     commit,
     close() {

@@ -184,6 +184,7 @@ async function startWith(store: Store, options: DaemonOptions): Promise<Daemon> 
 
   function tick(): void {
     const now = clock.now();
+    committer.keepUp(now);
     prices.retry(now);
     lastLook = now;
     lanes.look(now, {

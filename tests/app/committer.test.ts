@@ -6,8 +6,10 @@ import type { Posting } from '../../src/metering/index.ts';
 import { type Batch, openStore, type Store } from '../../src/storage/index.ts';
 import {
   CodedError,
+  HOUR,
   type Instant,
   later,
+  MINUTE,
   type Millis,
   type MilliwattHours,
   SLOT,
@@ -141,6 +143,19 @@ describe('a committer', () => {
     expect(committed).toEqual([[slotOf(NOON)]]);
     vi.advanceTimersByTime(10 * GROUP_TIME);
     expect(disk.asked).toBe(1);
+  });
+
+  it('falls no more than an hour behind a clock that runs faster than its timer', () => {
+    const { add, committer, committed, group } = committing(moodyStore([]).store);
+    committer.keepUp(NOON);
+    for (let minute = 1; minute <= 150; minute += 1) {
+      add(1, Math.floor(minute / 15));
+      committer.keepUp(later(NOON, minute * MINUTE));
+    }
+    expect(committed.map((slots) => slots.length)).toEqual([5, 5]);
+    // A clock that was set back is kept up with as well.
+    committer.keepUp(later(NOON, -HOUR));
+    expect(group.empty).toBe(true);
   });
 
   it('does not wait when the group is full, and commits nothing when there is nothing', () => {
