@@ -178,10 +178,7 @@ export function createHeatLane(
     for (const [tank, slots] of slotsOf({ from: later(to, -DUTY_SPAN), to })) {
       const fit = fits.get(tank);
       const { heaterW = 0 } = learners.get(tank) ?? {};
-      if (
-        fit?.known !== 'fitted' ||
-        slots.some(({ doubtful, disturbed }) => doubtful || disturbed)
-      )
+      if (fit?.known !== 'fitted' || slots.some(({ doubtful, disturbed }) => doubtful || disturbed))
         continue;
       const tankC = mean(slots.map((slot) => slot.tankC));
       const roomC = mean(slots.map((slot) => slot.roomC));

@@ -62,11 +62,12 @@ export function noteTemperature(
   at: Instant,
   fastest: number,
 ): void {
-  const { raw, inTouch } = probe;
+  const { raw } = probe;
+  const unheard = probe.inTouch ? undefined : Math.max(0, at - (probe.temperatureAt ?? at));
   noteVoice(probe, at);
   // The same sample sent again must not outvote the others.
   if (at === probe.temperatureAt && value === raw[0]) return;
-  noteStill(probe.stills, raw[0], value, at, inTouch);
+  noteStill(probe.stills, raw[0], value, at, unheard);
   if (raw.length === 3) raw.pop();
   raw.unshift(value);
   probe.temperatureAt = at;

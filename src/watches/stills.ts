@@ -26,16 +26,22 @@ export const createStills = (): Stills => ({
   step: undefined,
 });
 
-/** @param inTouch false when the probe may have moved unheard meanwhile: then nothing is learned */
+/**
+ * @param unheard how long the probe may have moved unheard until this value, ms: of that nothing is
+ *   learned, and it does not count as standing still; undefined where every value was heard
+ */
 export function noteStill(
   stills: Stills,
   before: number | undefined,
   value: number,
   at: Instant,
-  inTouch: boolean,
+  unheard: number | undefined,
 ): void {
   const step = before === undefined ? 0 : Math.abs(value - before);
-  if (stills.since !== undefined && step < SAME && at >= stills.since) return;
+  if (stills.since !== undefined && step < SAME && at >= stills.since) {
+    if (unheard !== undefined) stills.since = Math.min(at, stills.since + unheard) as Instant;
+    return;
+  }
   if (stills.since === undefined) stills.began = at;
   const week = Math.floor(at / WEEK);
   if (week !== stills.week) {
@@ -43,7 +49,7 @@ export function noteStill(
     stills.longest = 0;
     stills.week = week;
   }
-  if (stills.since !== undefined && inTouch && step >= SAME) {
+  if (stills.since !== undefined && unheard === undefined && step >= SAME) {
     stills.longest = Math.max(stills.longest, at - stills.since);
     stills.step = Math.min(stills.step ?? step, step);
   }
