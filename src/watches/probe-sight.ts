@@ -62,12 +62,11 @@ export function noteTemperature(
   at: Instant,
   fastest: number,
 ): void {
-  const { raw } = probe;
-  const unheard = probe.inTouch ? undefined : Math.max(0, at - (probe.temperatureAt ?? at));
+  const { raw, inTouch } = probe;
   noteVoice(probe, at);
   // The same sample sent again must not outvote the others.
   if (at === probe.temperatureAt && value === raw[0]) return;
-  noteStill(probe.stills, raw[0], value, at, unheard);
+  noteStill(probe.stills, raw[0], value, at, inTouch);
   if (raw.length === 3) raw.pop();
   raw.unshift(value);
   probe.temperatureAt = at;

@@ -26,22 +26,16 @@ export const createStills = (): Stills => ({
   step: undefined,
 });
 
-/**
- * @param unheard how long the probe may have moved unheard until this value, ms: of that nothing is
- *   learned, and it does not count as standing still; undefined where every value was heard
- */
+/** @param inTouch false when the probe may have moved unheard meanwhile: then nothing is learned */
 export function noteStill(
   stills: Stills,
   before: number | undefined,
   value: number,
   at: Instant,
-  unheard: number | undefined,
+  inTouch: boolean,
 ): void {
   const step = before === undefined ? 0 : Math.abs(value - before);
-  if (stills.since !== undefined && step < SAME && at >= stills.since) {
-    if (unheard !== undefined) stills.since = Math.min(at, stills.since + unheard) as Instant;
-    return;
-  }
+  if (stills.since !== undefined && step < SAME && at >= stills.since) return;
   if (stills.since === undefined) stills.began = at;
   const week = Math.floor(at / WEEK);
   if (week !== stills.week) {
@@ -49,7 +43,7 @@ export function noteStill(
     stills.longest = 0;
     stills.week = week;
   }
-  if (stills.since !== undefined && unheard === undefined && step >= SAME) {
+  if (stills.since !== undefined && inTouch && step >= SAME) {
     stills.longest = Math.max(stills.longest, at - stills.since);
     stills.step = Math.min(stills.step ?? step, step);
   }

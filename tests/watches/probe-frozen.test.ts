@@ -51,17 +51,6 @@ describe('a probe that is not frozen, though it stands still', () => {
     `);
   });
 
-  it('says after an outage of the broker what it said before', () => {
-    play(`
-      usual 6 cycles
-      every 5m
-      water  25.2 25.13x19 25.2x6
-      heater 148x26
-      broker away +8m..+72m
-      expect probe-frozen never
-    `);
-  });
-
   it('is silent: that is another watch’s matter', () => {
     play(`
       usual 6 cycles
