@@ -142,8 +142,8 @@ export function shortfalls(summary: Summary): string[] {
   }
   if (falseAYear > REACH.falseAYear)
     short.push(`${falseAYear.toFixed(2)} false alerts a tank-year`);
-  if (loss.within < loss.tanks) {
-    short.push(`heat loss: ${loss.within} of ${loss.tanks} tanks within 5 % at day 14`);
+  if (loss.within < loss.fitted) {
+    short.push(`heat loss: ${loss.within} of ${loss.fitted} fitted tanks within 5 % at day 14`);
   }
   if ((loss.intervalHolds ?? 1) < REACH.intervalHolds) {
     short.push(`heat loss: the interval held the truth on ${percent(loss.intervalHolds ?? 0)}`);

@@ -34,7 +34,7 @@ export function table(summary: Summary): string {
     '',
     `True without a fault: ${counted(summary.trueAlerts)}. Followed from a fault: ${counted(summary.consequences)}.`,
     '',
-    `Heat loss at day 14: ${loss.fitted} of ${loss.tanks} tanks fitted, ${loss.within} of them within 5 % of the truth (median error ${maybe(loss.medianError)}, 95 of 100 within ${maybe(loss.worstError)}). The 95 % interval held the truth on ${maybe(loss.intervalHolds)} of the days.`,
+    `Heat loss at day 14: ${loss.fitted} of ${loss.tanks} tanks fitted (the others say that too little was seen), ${loss.within} of them within 5 % of the truth (median error ${maybe(loss.medianError)}, 95 of 100 within ${maybe(loss.worstError)}). The 95 % interval held the truth on ${maybe(loss.intervalHolds)} of the days.`,
     '',
     `Nights without trouble: ${nights.count}, forecast of the evening against what was booked: median error ${maybe(nights.medianError)}.`,
     '',
