@@ -5,8 +5,6 @@ import { type Told, type WatchWords, worded } from './words/told.ts';
 
 const LEFT: Readonly<Record<AfterTendingReason, string>> = {
   'heater-off': 'a heater draws nothing although it is cold',
-  'pump-off': 'a filter or pump draws nothing',
-  'air-off': 'an air pump draws nothing',
   'plug-away': 'a plug is not heard',
   'probe-away': 'a probe is not heard',
   'all-back': 'everything seems back on',

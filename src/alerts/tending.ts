@@ -44,11 +44,12 @@ export const SILENCED_BY_TENDING: ReadonlySet<string> = new Set([
   'tank-too-cold',
 ]);
 
-/** What shows after a tending that something was left off, the worst first, and why it is told. */
+/**
+ * What shows after a tending that something was left off, the worst first, and why it is told. Pumps
+ * and air are not asked about: they may pause for feeding just then, and soon tell by themselves.
+ */
 const LEFT_OFF = [
   ['heater-not-heating', 'heater-off'],
-  ['pump-stopped', 'pump-off'],
-  ['air-stopped', 'air-off'],
   ['plug-silent', 'plug-away'],
   ['probe-silent', 'probe-away'],
 ] as const satisfies [string, string][];

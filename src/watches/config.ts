@@ -65,7 +65,9 @@ const thresholds = {
     draws_under: part.default(0.2).describe('Draws less than this part of its usual power,'),
     hold_min: minutes
       .default(5)
-      .describe('for this long, min. Short pauses that come again, as for feeding, add to it.'),
+      .describe(
+        'for this long, min. Short pauses that come again, as for feeding, add to it; in a pump’s first week pauses of 10 min are taken to be usual.',
+      ),
     after_power_min: minutes
       .default(10)
       .describe('Back so long after its power is, or else it speaks, min.'),

@@ -54,6 +54,11 @@ const CLEAR = 0.1;
 const LONGEST_PAUSE = 20 * MINUTE;
 const SHORTEST_PAUSE = 2 * MINUTE;
 const LONGER_THAN_PAUSE = 1.5;
+/** A plug that speaks every five minutes shows a pause longer than it was by as much. */
+const SEEN_LONGER = 6 * MINUTE;
+/** A feeding pause, until a week has shown whether there are any. Common practice, no source. */
+const ASSUMED_PAUSE = 10 * MINUTE;
+const WEEK = 7 * DAY;
 const PAUSES_REMEMBERED = 14 * DAY;
 const PAUSES_KEPT = 5;
 /** Without any other flow the water's oxygen does not last long. */
@@ -69,15 +74,17 @@ const longestPause = (pauses: readonly Pause[], now: Instant): number =>
 /** How long it may stand still: a little longer than its usual pauses. */
 function patience(state: PumpStoppedState, input: PumpStoppedInput, now: Instant): Millis {
   const { hold_min } = input.config.pump_stopped;
-  const pause = longestPause(state.pauses, now);
-  return Math.max(hold_min * MINUTE, Math.min(LONGEST_PAUSE, LONGER_THAN_PAUSE * pause)) as Millis;
+  const { since } = state.usual;
+  const isNew = since === undefined || now - since < WEEK;
+  const pause = Math.max(longestPause(state.pauses, now), isNew ? ASSUMED_PAUSE : 0);
+  const enough = pause === 0 ? 0 : Math.max(LONGER_THAN_PAUSE * pause, pause + SEEN_LONGER);
+  return Math.max(hold_min * MINUTE, Math.min(LONGEST_PAUSE, enough)) as Millis;
 }
 
-/** Forgets what the pump usually draws: it was replaced. */
+/** Forgets what the pump usually draws: it was replaced. Pauses are the keeper's habit, and stay. */
 export const forgetPump = (state: PumpStoppedState): PumpStoppedState => ({
   ...state,
   usual: unlearnedPower,
-  pauses: [],
 });
 
 /** What is known of standing still, after this look. */

@@ -146,6 +146,22 @@ describe('after a tending', () => {
     expect(room.memory.tendings).toEqual({});
   });
 
+  it('does not take a feeding pause for a pump that was left off', () => {
+    const pump = (verdict: Finding['verdict']): Look =>
+      judged('pump-stopped', { kind: 'device', id: 'filter' }, verdict, minutes(16));
+    const pausing = postRoom();
+    pausing.tend(0, TANK, 30);
+    lookEach(pausing, 0, 29, pump('quiet'));
+    lookEach(pausing, 30, 40, pump('raised'));
+    lookEach(pausing, 41, 100, pump('quiet'));
+    expect(pausing.told).toEqual([]);
+
+    const off = postRoom();
+    off.tend(0, TANK, 30);
+    lookEach(off, 0, 50, pump('raised'));
+    expect(off.told).toEqual(['46 opened filter > phone']);
+  });
+
   it('says nothing when everything is back on', () => {
     const room = postRoom();
     room.tend(0, TANK, 60);

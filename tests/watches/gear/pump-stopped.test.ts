@@ -3,7 +3,7 @@ import { play } from './script.ts';
 
 const PUMP = `
   device filter pump 15
-  usual filter 12 for 2 days
+  usual filter 12 for 8 days
 `;
 
 describe('a filter', () => {
@@ -28,7 +28,7 @@ describe('a filter', () => {
   it('draws nothing for an hour and an air pump runs: no more than a warning', () => {
     play(`${PUMP}
       device air air-pump 4
-      usual air 4 for 2 days
+      usual air 4 for 8 days
       filter 0x80
       air    4x80
       expect pump-stopped:filter warning by +6m
@@ -39,6 +39,35 @@ describe('a filter', () => {
   it('takes a moment of nothing, and a spike: never', () => {
     play(`${PUMP}
       filter 12x30 0x3 12x30 400 12x30
+      expect pump-stopped:filter never
+    `);
+  });
+
+  it('is new, and pauses for feeding before anyone knows that it does: never', () => {
+    play(`
+      device filter pump 15
+      usual filter 12 for 2 days
+      filter 12x30 0x10 12x60
+      expect pump-stopped:filter never
+    `);
+  });
+
+  it('is new, and stops: told a little after any feeding pause would be over', () => {
+    play(`
+      device filter pump 15
+      usual filter 12 for 2 days
+      filter 12x30 0x40
+      expect pump-stopped:filter not before +45m
+      expect pump-stopped:filter warning by +47m
+    `);
+  });
+
+  it('pauses for ten minutes, and its plug speaks every five: seen as fifteen, never told', () => {
+    play(`
+      device filter pump 15
+      usual filter 12 for 2 days
+      every 5m
+      filter 12x6 0x2 12x120 0x3 12x120 0x3 12x12
       expect pump-stopped:filter never
     `);
   });
