@@ -2,7 +2,7 @@ import { DAY, type Instant, type Millis } from '../units/index.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { medianOf } from './median.ts';
-import { recentPowers, type Strength, scatters } from './strength.ts';
+import { recentPowers, type Strength, scatters, usualRange } from './strength.ts';
 import { note, type PlugVoice } from './views.ts';
 
 export type HeaterWeakReason =
@@ -23,13 +23,14 @@ const strong: HeaterWeakState = { weak: undefined };
 const HOLD = 0 as Millis;
 /** A change for the better is told for a day, then it is the usual. */
 const TOLD_FOR = DAY;
-/** It counts as strong again when it has come back by so much. */
+/** It counts as strong again when it has come back by such a part of the limit. */
 const COMES_BACK = 0.03;
 
 /**
  * An element that draws less than it did when it was learned, at the voltage at which it was learned.
  * Where the plug does not tell its voltage, 6 % less takes 12 % of the power: the threshold lies
- * beyond that. Needs no probe, but is then only ever possible.
+ * beyond that, and beyond what a day of its runs has shown to be usual. Needs no probe, but is then
+ * only ever possible.
  */
 export function lookAtHeaterWeak(
   before: HeaterWeakState | undefined,
@@ -51,7 +52,8 @@ export function lookAtHeaterWeak(
   const recent = recentPowers(strength);
   const rule = config.heater_weak;
   const last = recent.slice(-rule.cycles);
-  const since = weakSince(state, last, usual, rule, now);
+  const limit = usualRange(strength, rule.below)?.low ?? usual * (1 - rule.below);
+  const since = weakSince(state, last, limit, rule.cycles, now);
   const next = since === state.weak ? state : { weak: since };
   const confidence = tank.probes === 0 ? 'possible' : 'likely';
   if (since !== undefined) {
@@ -69,15 +71,14 @@ export function lookAtHeaterWeak(
 function weakSince(
   { weak }: HeaterWeakState,
   last: readonly number[],
-  usual: number,
-  rule: { readonly below: number; readonly cycles: number },
+  limit: number,
+  cycles: number,
   now: Instant,
 ): Instant | undefined {
-  const limit = usual * (1 - rule.below);
   if (weak !== undefined) {
-    return last.every((power) => power >= limit + usual * COMES_BACK) ? undefined : weak;
+    return last.every((power) => power >= limit * (1 + COMES_BACK)) ? undefined : weak;
   }
-  return last.length >= rule.cycles && last.every((power) => power < limit) ? now : undefined;
+  return last.length >= cycles && last.every((power) => power < limit) ? now : undefined;
 }
 
 function proofOf(

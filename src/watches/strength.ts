@@ -1,4 +1,4 @@
-import type { Instant } from '../units/index.ts';
+import { DAY, HOUR, type Instant } from '../units/index.ts';
 import { medianOf } from './median.ts';
 
 /** From one switching-on to the next switching-off. */
@@ -18,6 +18,8 @@ export interface Strength {
   /** When learning began: the first run, or a step up that held. */
   readonly since: Instant;
   readonly first: readonly Run[];
+  /** When the last of them ended; undefined in what an earlier release has saved. */
+  readonly learnedAt?: Instant | undefined;
   /** The median of the first runs once there are enough, W at `volts`. */
   readonly usual: number | undefined;
   /** The last runs, the newest last. */
@@ -37,15 +39,25 @@ export type PlainStrength = Omit<Strength, 'v' | 'first' | 'recent' | 'volts'> &
   readonly recent: readonly number[];
 };
 
-/** Estimates: a day or less of an ordinary heater's life. */
+/** Estimates: with so many runs it can be judged, and with so many all that is usual has been seen. */
 const FIRST_RUNS = 8;
+const LEARNED_RUNS = 24;
+/** Runs that follow closer than this say the same of the mains. */
+const APART = 2 * HOUR;
 const RECENT_RUNS = 8;
 /** A step up is believed when so many runs in a row agree within so much. */
 const STEP_RUNS = 5;
 const STEP_AGREES = 0.05;
 const STEP_UP = 0.15;
-/** First runs that scatter more are those of a controller that doses power. */
-const SCATTERS = 0.1;
+/**
+ * First runs that scatter more are those of a controller that doses power: between the quarters, as a
+ * part. Mains that wander by 6 % alone make up to 0.17 of it.
+ */
+const SCATTERS = { reckoned: 0.1, asMeasured: 0.25 } as const;
+/** Mains of 6 % less where 6 % more were learned from, and a little. */
+const BEFORE_A_DAY = 0.24;
+/** Beyond the usual by this part is not usual any more. */
+const NEAR = 0.04;
 
 const begun = (nameplate: number, since: Instant): Strength => ({
   v: 2,
@@ -96,25 +108,53 @@ export function learnStrength(
   const state = before?.nameplate === nameplate ? before : begun(nameplate, at);
   const recent = [...state.recent, { power, volts: run.volts }].slice(-RECENT_RUNS);
   const volts = state.volts ?? usualVolts(recent);
-  if (state.usual === undefined) {
+  const next = { ...state, recent, volts };
+  if (teaches(next, powerAt(volts, run), at)) {
     const first = [...state.first, { power, volts: run.volts }];
-    return {
-      ...state,
-      first,
-      recent,
-      volts,
-      usual:
-        first.length < FIRST_RUNS ? undefined : medianOf(first.map((it) => powerAt(volts, it))),
-    };
+    const usual = medianOf(first.map((it) => powerAt(volts, it)));
+    return { ...next, first, learnedAt: at, usual: first.length < FIRST_RUNS ? undefined : usual };
   }
   const last = recent.slice(-STEP_RUNS);
   const step = stepUp(
     last.map((it) => powerAt(volts, it)),
-    state.usual,
+    usualRange(next, STEP_UP),
   );
-  if (step === undefined) return { ...state, recent, volts };
+  if (step === undefined || state.usual === undefined) return next;
   const changed = { from: state.usual, to: step, at };
-  return { ...state, since: at, first: last, usual: step, recent: last, changed, volts };
+  return { ...next, since: at, first: last, learnedAt: at, usual: step, recent: last, changed };
+}
+
+/** Beside the first runs, some later ones that are as usual: mains take a day to show their worst. */
+function teaches(state: Strength, power: number, at: Instant): boolean {
+  const range = usualRange(state, STEP_UP);
+  if (range === undefined) return true;
+  const isApart = state.learnedAt !== undefined && Math.abs(at - state.learnedAt) >= APART;
+  const isUsual = power >= range.low && power <= range.high;
+  return state.first.length < LEARNED_RUNS && isApart && isUsual;
+}
+
+/**
+ * Between what a run may lie and still be as usual, W at `volts`: off the median by `part`, or a
+ * little beyond what was learned from where that already varies more, as without a voltage it does.
+ * Undefined before the first runs.
+ */
+export function usualRange(
+  { first, usual, volts, since, learnedAt }: Strength,
+  part: number,
+): { readonly low: number; readonly high: number } | undefined {
+  if (usual === undefined) return undefined;
+  const spansADay = learnedAt === undefined || learnedAt - since >= DAY;
+  if (volts === undefined && !spansADay) {
+    const off = 1 - Math.max(part, BEFORE_A_DAY);
+    return { low: usual * off, high: usual / off };
+  }
+  const sorted = first.map((run) => powerAt(volts, run)).sort((a, b) => a - b);
+  // The second of either end: one may have been a wrong sample.
+  const [lowest, highest] = [sorted[1] ?? usual, sorted.at(-2) ?? usual];
+  return {
+    low: Math.min(usual * (1 - part), lowest * (1 - NEAR)),
+    high: Math.max(usual * (1 + part), highest * (1 + NEAR)),
+  };
 }
 
 /** Known once every one of the last runs has told. */
@@ -124,12 +164,14 @@ function usualVolts(recent: readonly Run[]): number | undefined {
 }
 
 /** The power to which the last runs have stepped up, W. */
-function stepUp(last: readonly number[], usual: number): number | undefined {
+function stepUp(
+  last: readonly number[],
+  range: { readonly high: number } | undefined,
+): number | undefined {
+  if (range === undefined || last.length < STEP_RUNS) return undefined;
   const least = Math.min(...last);
   const agree = Math.max(...last) - least <= STEP_AGREES * least;
-  return last.length === STEP_RUNS && agree && least > usual * (1 + STEP_UP)
-    ? medianOf(last)
-    : undefined;
+  return agree && least > range.high ? medianOf(last) : undefined;
 }
 
 /** Its first runs did not agree: no baseline to hold others against. */
@@ -138,5 +180,5 @@ export function scatters({ first, usual, volts }: Strength): boolean {
   const sorted = first.map((run) => powerAt(volts, run)).sort((a, b) => a - b);
   const low = sorted[Math.floor(sorted.length / 4)] ?? usual;
   const high = sorted[Math.floor((3 * sorted.length) / 4)] ?? usual;
-  return high - low > SCATTERS * usual;
+  return high - low > (volts === undefined ? SCATTERS.asMeasured : SCATTERS.reckoned) * usual;
 }

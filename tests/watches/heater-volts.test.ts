@@ -44,7 +44,7 @@ describe('a heater whose plug tells the voltage', () => {
 
   it('draws a fifth less and its plug tells nothing of the mains: a weak heater, as far as one sees', () => {
     play(`
-      usual 10 cycles
+      usual 26 cycles
       every 5m
 ${life(hours(6, 203)).replaceAll(/^ *volts.*$/gm, '')}
       expect heater-weak warning by +190m
