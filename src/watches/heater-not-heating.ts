@@ -3,7 +3,7 @@ import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import type { HeaterInput } from './heater-stuck-on.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
 import { noteTimeLeft } from './tank-heat.ts';
-import { note, type PlugVoice } from './views.ts';
+import { drewOf, LONG_SPAN, note, type PlugVoice } from './views.ts';
 
 export type HeaterNotHeatingReason =
   | 'no-draw-below-switch-on' // colder than where it usually starts, and nothing drawn
@@ -13,6 +13,7 @@ export type HeaterNotHeatingReason =
   | 'warm-enough'
   | 'not-for-long' // cold enough to speak, but off for less than an hour
   | 'rising-anyway'
+  | 'held-by-another' // heater: the water is cool, but does not fall
   | 'another-heats' // and this one's own set point is not learned: it may be lower
   | 'no-probe'
   | 'probe-silent'
@@ -30,6 +31,8 @@ const HOLD = (10 * MINUTE) as Millis;
 const NEAR = 0.15;
 /** Rising means by so much within half an hour, K. */
 const RISING = 0.1;
+/** Falling means by so much within two hours, K. */
+const FALLING = 0.1;
 /** At least so far below the learned switch-on, K. */
 const BELOW_SWITCH_ON = 0.3;
 const JUMP_SETTLES = HOUR;
@@ -65,6 +68,16 @@ function jumpTroubles({ tank }: HeaterInput, now: Instant): boolean {
   return ago < JUMP_SETTLES || (inAir && ago < IN_AIR_FOR);
 }
 
+/** A heater that seldom has to help shows little of its own set point: what counts is the water. */
+function heldByAnother({ tank, others }: HeaterInput, now: Instant): boolean {
+  const { middle = Number.NaN, longChange = Number.NaN } = tank;
+  return (
+    middle >= tank.keep.min &&
+    longChange > -FALLING &&
+    others.some((other) => drewOf(other, now, LONG_SPAN).on > 0)
+  );
+}
+
 /** A heater that draws nothing though the water is cold. */
 export function lookAtHeaterNotHeating(
   before: HeaterNotHeatingState | undefined,
@@ -91,6 +104,7 @@ export function lookAtHeaterNotHeating(
   const rule = config.heater_not_heating;
   const offFor = draws || heater.since === undefined ? 0 : now - heater.since;
   const rising = tank.change !== undefined && tank.change >= RISING;
+  const held = !draws && heldByAnother(input, now);
   const near = state.cold.since === undefined ? 0 : NEAR;
   const isCold = middle <= threshold.at + near;
   // Off for an hour is nothing yet: it may have been warm enough for most of it, and then the water
@@ -99,7 +113,7 @@ export function lookAtHeaterNotHeating(
   const cold = latch(
     state.cold,
     {
-      over: !draws && isCold && !rising && offFor >= rule.hold_min * MINUTE,
+      over: !draws && isCold && !rising && !held && offFor >= rule.hold_min * MINUTE,
       calm: draws || middle > threshold.at + config.out_of_range.reenter_k,
       hold,
       settle: HOLD,
@@ -135,7 +149,9 @@ export function lookAtHeaterNotHeating(
       ? 'warm-enough'
       : rising
         ? 'rising-anyway'
-        : 'not-for-long';
+        : held
+          ? 'held-by-another'
+          : 'not-for-long';
   return { state: next, finding: finding('quiet', reason, proof) };
 }
 

@@ -21,7 +21,10 @@ export interface QuietDaemon {
   renew(device: string, now: Instant): void;
   /** The broker is gone, or back. */
   link(connected: boolean, now: Instant): void;
-  /** Stops and starts anew from what is stored; killed, it loses what was not committed. */
+  /**
+   * Stops and starts anew from what is stored. Killed, it loses what its sights have learned since the
+   * last hour; all else a daemon has committed within the second.
+   */
   restart(how: 'stopped' | 'killed', now: Instant): void;
   close(): void;
 }
@@ -152,10 +155,8 @@ export function startQuietDaemon(
       if (connected) subscribe(now);
     },
     restart(how, now) {
-      if (how === 'stopped') {
-        lanes.watches.save();
-        commit(now);
-      }
+      if (how === 'stopped') lanes.watches.save();
+      commit(now);
       group = listening();
       lanes = started(now);
       nights = startedNights();

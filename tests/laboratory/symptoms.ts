@@ -343,7 +343,7 @@ export const SYMPTOMS: Readonly<Record<Fault['kind'], Symptoms>> = {
   },
   'frozen-probe': {
     tells: ['probe-frozen'],
-    follows: ['heater-unheard', 'heater-drifting', 'duty-unexplained'],
+    follows: ['heater-unheard', 'heater-overmatched', 'heater-drifting', 'duty-unexplained'],
     aftermath: 2 * DAY,
     lasts: DAYS(1, 2),
     holdIs: '3 × its longest constancy',

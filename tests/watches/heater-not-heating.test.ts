@@ -172,6 +172,18 @@ describe('several heaters in one tank', () => {
     `);
   });
 
+  it('share the work unevenly: one holds the water a little lower than the other would', () => {
+    play(`
+      usual 6 cycles
+      every 5m
+      water    24.54x30 24.46x60
+      heater   0x90
+      heater-2 148x90
+      expect heater-not-heating never
+      expect heater-not-heating quiet at +300m because held-by-another
+    `);
+  });
+
   it('are stuck one at a time', () => {
     play(`
       usual 6 cycles
