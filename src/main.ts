@@ -11,6 +11,7 @@ import {
   importCommand,
   listenCommand,
   odditiesCommand,
+  proveCommand,
   repriceCommand,
   sendTestCommand,
   startCommand,
@@ -57,11 +58,14 @@ const HELP = `ampulla: what every tank costs, and whether its heater is well
       --format csv|json|ndjson  --out FILE  --series ID
       --blocks-at average|marginal   tanks and devices, not as the tariff says
       --decimal-comma  --no-byte-order-mark
+  ampulla prove FILE TANK     what a change to a tank, a device or all (--site) has saved
+      --changed DAY           the day of the change; --from DAY --to DAY
+      --no-weather  --json
   ampulla oddities FILE       what was refused, and what meters found wrong
   ampulla demo                a simulated fish room: eight weeks of it, then live
       --weeks N               weeks of history (8)
       --seed N                another room, other weather
-      --fault KIND[:ID]       stuck-on, dead-heater, cold-night, plug-offline; may be repeated
+      --fault KIND[:ID]       such as stuck-on: a wrong one lists them; may be repeated
       --fault-hours N         how long ago the faults began (5)
       --port N                where the page is served (8624)
       --keep DIR              keep the books there instead of a temporary folder
@@ -75,6 +79,7 @@ const SOFTWARE = 70;
 const MISUSES: ReadonlySet<string> = new Set([
   'AMP_APP_ALERT',
   'AMP_APP_FORGET',
+  'AMP_APP_PROVE',
   'AMP_APP_TANK',
   'AMP_APP_CHANNEL',
   'AMP_APP_TIME',
@@ -109,6 +114,7 @@ const COMMANDS: Readonly<Record<string, (args: string[]) => Promise<number>>> = 
   correct: correctCommand,
   reprice: repriceCommand,
   export: exportCommand,
+  prove: proveCommand,
   oddities: odditiesCommand,
   demo: demoCommand,
 };

@@ -7,6 +7,7 @@ export { forgetCommand } from './commands/forget.ts';
 export { importCommand } from './commands/import.ts';
 export { listenCommand } from './commands/listen.ts';
 export { odditiesCommand } from './commands/oddities.ts';
+export { proveCommand } from './commands/prove.ts';
 export { repriceCommand } from './commands/reprice.ts';
 export { sendTestCommand } from './commands/send-test.ts';
 export { startCommand } from './commands/start.ts';
