@@ -10,6 +10,7 @@ export type HeaterUnheardReason =
   | 'no-answer'
   | 'probe-in-air' // no answer either, but the probe shows the room: it may hang out of the water
   | 'answers'
+  | 'holds' // its thermostat keeps the water where it should be, whatever that takes
   | 'too-little-heat' // drawn so far, or left over after what the tank loses
   | 'chiller-runs'
   | 'size-unknown'
@@ -31,6 +32,8 @@ const JUMP_SETTLES = 2.5 * HOUR;
 /** A probe so near the room's temperature may hang in its air, K. */
 const IN_AIR = 1;
 const SETTLE = 10 * MINUTE;
+/** Water that is not so far below where the heater switches on is held by it, K. */
+const HELD = 0.2;
 /** A rise of this part of what is expected is an answer. */
 const RISES = 0.4;
 
@@ -58,6 +61,18 @@ function worthWithin({ tank, heater }: HeaterInput, span: Millis, now: Instant):
   if (tank.prior === undefined) return 0;
   const given = (drewOf(heater, now, span).on / 1000) * (heater.onPower ?? 0);
   return (given - lostWithin(tank, span)) / tank.prior.storeJPerK;
+}
+
+/**
+ * With the lid off a tank takes far more than it should; but a heater that keeps it warm, and rests
+ * in between, is heard.
+ */
+function isHeld({ tank, heater }: HeaterInput, now: Instant): boolean {
+  const { middle = Number.NaN, room = Number.NaN } = tank;
+  const { thermostat, drawing, since = Number.NEGATIVE_INFINITY } = heater;
+  const rests = drawing !== true || now - since < LONG_SPAN;
+  if (thermostat === undefined || Math.abs(middle - room) < IN_AIR) return false;
+  return rests && middle >= thermostat.switchOn - HELD;
 }
 
 /** Cooler water was poured in within the two hours, and it warms up again. */
@@ -96,12 +111,13 @@ export function lookAtHeaterUnheard(
 
   const worth = worthWithin(input, LONG_SPAN, now);
   const enough = worth >= rule.worth_k;
-  const silent = change < rule.answered_k && !risesNow(input, now);
+  const held = isHeld(input, now);
+  const silent = change < rule.answered_k && !held && !risesNow(input, now);
   const mute = latch(
     state.mute,
     {
       over: enough && silent,
-      calm: change >= 2 * rule.answered_k || !enough,
+      calm: change >= 2 * rule.answered_k || held || !enough,
       hold,
       settle: SETTLE,
     },
@@ -109,7 +125,8 @@ export function lookAtHeaterUnheard(
   );
   const next = mute === state.mute ? state : { mute };
   if (mute.since === undefined) {
-    return { state: next, finding: told('quiet', silent ? 'too-little-heat' : 'answers') };
+    const reason = silent ? 'too-little-heat' : held ? 'holds' : 'answers';
+    return { state: next, finding: told('quiet', reason) };
   }
   const proof: Evidence[] = [];
   note(proof, 'tank-temperature', middle, 'C', tank.at);
