@@ -16,11 +16,11 @@ export interface RunOptions {
 
 /** Tanks in the house. */
 const TANKS = 10;
-const FIRST_FINAL_SEED = 1001;
+const FIRST_FINAL_SEED = 2001;
 
 export const USAGE = `npm run lab -- [--seeds 1-4 | --tank-years 200] [--days 365] [--jobs 2] [--out FILE] [--log FILE]
 npm run lab -- --seeds 7 --trace DEVICE --from 2025-01-03T04:00:00Z [--hours 6]
-Seeds up to 999 are for tuning; --tank-years takes final seeds, from ${FIRST_FINAL_SEED} on.`;
+Seeds up to 1999 are for tuning; --tank-years takes final seeds, from ${FIRST_FINAL_SEED} on.`;
 
 /** Undefined when the arguments make no sense. */
 export function readOptions(args: string[]): RunOptions | undefined {

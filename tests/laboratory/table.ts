@@ -3,7 +3,7 @@ import { percent, type Summary, shortfalls } from './summary.ts';
 import { SYMPTOMS } from './symptoms.ts';
 
 /** Seeds up to this one are for tuning; what is published comes of later ones. */
-const LAST_TUNING_SEED = 999;
+const LAST_TUNING_SEED = 1999;
 
 /** The summary in Markdown. */
 export function table(summary: Summary): string {
