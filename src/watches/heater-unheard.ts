@@ -10,7 +10,6 @@ export type HeaterUnheardReason =
   | 'no-answer'
   | 'probe-in-air' // no answer either, but the probe shows the room: it may hang out of the water
   | 'answers'
-  | 'holds' // its thermostat keeps the water where it should be, whatever that takes
   | 'too-little-heat' // drawn so far, or left over after what the tank loses
   | 'chiller-runs'
   | 'size-unknown'
@@ -31,9 +30,8 @@ const LOSS_UNSURE = 1.5;
 const JUMP_SETTLES = 2.5 * HOUR;
 /** A probe so near the room's temperature may hang in its air, K. */
 const IN_AIR = 1;
-const SETTLE = 10 * MINUTE;
-/** Water that is not so far below where the heater switches on is held by it, K. */
-const HELD = 0.2;
+/** With a lid off, the water answers now and then: that is one story, told once. Judgment, no source. */
+const SETTLE = 4 * HOUR;
 /** A rise of this part of what is expected is an answer. */
 const RISES = 0.4;
 
@@ -61,18 +59,6 @@ function worthWithin({ tank, heater }: HeaterInput, span: Millis, now: Instant):
   if (tank.prior === undefined) return 0;
   const given = (drewOf(heater, now, span).on / 1000) * (heater.onPower ?? 0);
   return (given - lostWithin(tank, span)) / tank.prior.storeJPerK;
-}
-
-/**
- * With the lid off a tank takes far more than it should; but a heater that keeps it warm, and rests
- * in between, is heard.
- */
-function isHeld({ tank, heater }: HeaterInput, now: Instant): boolean {
-  const { middle = Number.NaN, room = Number.NaN } = tank;
-  const { thermostat, drawing, since = Number.NEGATIVE_INFINITY } = heater;
-  const rests = drawing !== true || now - since < LONG_SPAN;
-  if (thermostat === undefined || Math.abs(middle - room) < IN_AIR) return false;
-  return rests && middle >= thermostat.switchOn - HELD;
 }
 
 /** Cooler water was poured in within the two hours, and it warms up again. */
@@ -111,13 +97,12 @@ export function lookAtHeaterUnheard(
 
   const worth = worthWithin(input, LONG_SPAN, now);
   const enough = worth >= rule.worth_k;
-  const held = isHeld(input, now);
-  const silent = change < rule.answered_k && !held && !risesNow(input, now);
+  const silent = change < rule.answered_k && !risesNow(input, now);
   const mute = latch(
     state.mute,
     {
       over: enough && silent,
-      calm: change >= 2 * rule.answered_k || held || !enough,
+      calm: change >= 2 * rule.answered_k || !enough,
       hold,
       settle: SETTLE,
     },
@@ -125,8 +110,7 @@ export function lookAtHeaterUnheard(
   );
   const next = mute === state.mute ? state : { mute };
   if (mute.since === undefined) {
-    const reason = silent ? 'too-little-heat' : held ? 'holds' : 'answers';
-    return { state: next, finding: told('quiet', reason) };
+    return { state: next, finding: told('quiet', silent ? 'too-little-heat' : 'answers') };
   }
   const proof: Evidence[] = [];
   note(proof, 'tank-temperature', middle, 'C', tank.at);

@@ -113,19 +113,6 @@ describe('a heater that the water does answer', () => {
     `);
   });
 
-  it('holds its tank though the lid is off, which takes twice as much', () => {
-    play(`
-      usual 6 cycles
-      every 5m
-      water  25.4..25x6 25..25.4x18
-      room   20x24
-      heater 0x6 148x18
-      again 8
-      expect heater-unheard never
-      expect heater-unheard quiet at +10h because holds
-    `);
-  });
-
   it('has made up for a window that was open until a while ago', () => {
     play(`
       usual 6 cycles
