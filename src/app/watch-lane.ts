@@ -150,7 +150,6 @@ export function createWatchLane(
     if (JSON.stringify(gear) !== JSON.stringify(before)) group.save('app', 'gear', gear);
     for (const change of changes) {
       const forgotten = forget(change, now);
-      if (forgotten.length === 0) continue;
       logger.info({ ...change, forgotten }, 'gear is another: what was learned of it is forgotten');
     }
   }

@@ -51,7 +51,6 @@ export { inUse, tankOf } from './served.ts';
 export {
   createSights,
   lostTouch,
-  resetLearned,
   type SavedSight,
   type Sights,
   savedSights,

@@ -2,7 +2,6 @@ import type { Reading } from '../readings/index.ts';
 import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import { type Manner, type Patience, patienceWith } from './gaps.ts';
 import {
-  createHeaterSight,
   type HeaterSight,
   notePower,
   restoredHeater,
@@ -217,21 +216,6 @@ function seePower(plug: WatchedPlug, power: number, at: Instant): void {
       temperature: heater.temperature,
     });
   }
-}
-
-/**
- * Forgets what was learned of a heater or chiller, after it was replaced or turned to another set
- * point. What its plug says now stays.
- * @returns false where nothing like it is watched
- */
-export function resetLearned(sights: Sights, device: string): boolean {
-  const heater = sights.heaters.get(device);
-  if (heater === undefined) return false;
-  const { drawing, since, power, powerAt, duty } = heater.sight;
-  heater.sight = { ...createHeaterSight(device), drawing, since, power, powerAt, duty };
-  const plug = heater.plug === undefined ? undefined : sights.plugs.get(heater.plug);
-  if (plug !== undefined) plug.sight.unsaved = true;
-  return true;
 }
 
 /** To be called when the broker goes away: the silence that follows is nobody's habit. */

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { HOUR, instant } from '../../src/units/index.ts';
-import { resetLearned } from '../../src/watches/index.ts';
+import { forgetGear } from '../../src/watches/index.ts';
 import { learnStrength, type Strength } from '../../src/watches/strength.ts';
 import { runs } from '../units/runs.ts';
 import { play } from './scenario.ts';
@@ -164,7 +164,7 @@ ${life([148, 70, 120, 30, 140, 60, 100, 148, 50, 20, 30, 40])}
 });
 
 describe('what a heater draws', () => {
-  it('is learned anew after a reset, by which a smaller heater is no weak one', () => {
+  it('is learned anew once it is replaced, by which a smaller heater is no weak one', () => {
     const { sights } = play(`
       usual 26 cycles
       every 5m
@@ -174,14 +174,13 @@ describe('what a heater draws', () => {
       expect heater-weak warning by +240m
     `);
     expect(sights.heaters.get('heater')?.sight.strength?.usual).toBe(148);
-    expect(resetLearned(sights, 'heater')).toBe(true);
+    forgetGear(sights, new Map(), { kind: 'device', id: 'heater', change: 'replaced' });
     expect(sights.heaters.get('heater')?.sight).toMatchObject({
       strength: undefined,
       learned: undefined,
       switchOffs: [],
       power: 120,
     });
-    expect(resetLearned(sights, 'nobody')).toBe(false);
   });
 
   const learned = (powers: readonly number[], nameplate = 150): Strength =>
