@@ -2,6 +2,7 @@ import { type Instant, MINUTE, type Millis } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import type { Evidence, Finding } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
+import { noteTimeBack } from './tank-heat.ts';
 import { note, type TankView } from './views.ts';
 
 /** Both edges of the kept range are watched alike; this is one edge. */
@@ -17,9 +18,21 @@ export interface TankInput {
   readonly tank: TankView;
   /** What its heaters draw now, W; undefined where no plug tells. */
   readonly heatingW: number | undefined;
+  /** What all its heaters together can give, W. */
+  readonly heatersW: number;
+  /** What each device draws that warms or cools it, W, as far as plugs tell; asked for when it matters. */
+  readonly draws: () => readonly Draw[];
+}
+
+/** What a device draws now, W. */
+export interface Draw {
+  readonly device: string;
+  readonly power: number;
+  readonly at: Instant | undefined;
 }
 
 export interface Edge<Reason extends string> {
+  readonly is: 'too-warm' | 'too-cold';
   /** How far a temperature lies outside, K; negative inside. */
   readonly beyond: (celsius: number) => number;
   readonly hold: Millis;
@@ -39,7 +52,7 @@ export type NoProbeReason = 'no-probe' | 'probe-silent';
  */
 export function lookAtEdge<Reason extends string>(
   before: KeptRangeState | undefined,
-  { config, tank, heatingW }: TankInput,
+  { config, tank, heatingW, heatersW, draws }: TankInput,
   edge: Edge<Reason>,
   now: Instant,
 ): { state: KeptRangeState; finding: Finding } {
@@ -82,6 +95,14 @@ export function lookAtEdge<Reason extends string>(
       finding: { ...plain, verdict: 'quiet', reason: edge.reasons.inside, evidence },
     };
   }
+  for (const { device, power, at } of draws()) {
+    evidence.push({
+      ...{ what: 'draws', value: power, unit: 'W', at },
+      subject: { kind: 'device', id: device },
+    });
+  }
+  // Too warm, its heaters will be off soon; too cold, they should do what they can.
+  noteTimeBack(evidence, tank, edge.is, edge.is === 'too-warm' ? 0 : heatersW);
   const agreed = others.length > 0 && tank.temperatures.every((it) => edge.beyond(it) > 0);
   return {
     state: next,

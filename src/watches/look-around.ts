@@ -2,7 +2,7 @@ import type { HeatFit } from '../heat/index.ts';
 import { type Instant, MINUTE } from '../units/index.ts';
 import type { ExpectedDuty } from './duty-unexplained.ts';
 import type { Finding, Subject, WatchName } from './finding.ts';
-import type { TankInput } from './kept-range.ts';
+import type { Draw, TankInput } from './kept-range.ts';
 import { labelOf } from './label.ts';
 import { type CostsSeen, lookAtCosts } from './look-at-costs.ts';
 import { lookAtGear } from './look-at-gear.ts';
@@ -10,6 +10,7 @@ import { lookAtHeaters, type SeenHeater } from './look-at-heaters.ts';
 import type { Place, Watcher } from './look-with.ts';
 import type { PlannedRoom, PlannedTank, WatchPlan } from './plan.ts';
 import { lookAtPlugSilent } from './plug-silent.ts';
+import { voiceOf } from './plug-voice.ts';
 import { lookAtProbeFrozen, type ProbeFrozenInput } from './probe-frozen.ts';
 import { lookAtProbeSilent } from './probe-silent.ts';
 import { type HeatedTank, lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
@@ -24,14 +25,7 @@ import type { SilenceInput } from './silence.ts';
 import { lookAtTankTooCold } from './tank-too-cold.ts';
 import { lookAtTankTooWarm } from './tank-too-warm.ts';
 import { fallen } from './trail.ts';
-import {
-  type HeaterView,
-  roomLately,
-  roomTemperature,
-  type TankView,
-  viewHeater,
-  viewTank,
-} from './views.ts';
+import { roomLately, roomTemperature, type TankView, viewHeater, viewTank } from './views.ts';
 
 /** What one watch made of one subject. */
 export interface Look {
@@ -125,10 +119,10 @@ export function lookAround(
     if (view === undefined) continue;
     const heaters = seenOf(sights, tank.heaters, now);
     const place = { room: tank.room, tank: tank.id, plug: undefined };
-    const input = (): TankInput => tankInput(tank, view, heaters);
+    const chillers = seenOf(sights, tank.chillers, now);
+    const input = (): TankInput => tankInput(sights, tank, view, heaters, chillers, now);
     look('tank-too-warm', 'tank', tank.id, place, lookAtTankTooWarm, input);
     look('tank-too-cold', 'tank', tank.id, place, lookAtTankTooCold, input);
-    const chillers = seenOf(sights, tank.chillers, now);
     const expected = moment.expectedDuty?.get(tank.id);
     lookAtHeaters(look, { plan: tank, view, heaters, chillers, expected }, place);
     for (const id of tank.probes) {
@@ -223,17 +217,33 @@ function frozenInput(
 }
 
 function tankInput(
-  { config }: PlannedTank,
+  sights: Sights,
+  plan: PlannedTank,
   tank: TankView,
-  heaters: readonly { readonly view: HeaterView }[],
+  heaters: readonly SeenHeater[],
+  chillers: readonly SeenHeater[],
+  now: Instant,
 ): TankInput {
   const powers = heaters
     .filter(({ view }) => view.voice === 'speaks')
     .map(({ view }) => view.power ?? 0);
   return {
-    config,
+    config: plan.config,
     tank,
     heatingW: powers.length === 0 ? undefined : powers.reduce((sum, it) => sum + it, 0),
+    heatersW: heaters.reduce((sum, { view }) => sum + (view.onPower ?? view.nameplate), 0),
+    draws: () => [
+      ...[...heaters, ...chillers].flatMap(({ plan: { id }, view }): Draw[] =>
+        view.voice !== 'speaks' || view.power === undefined
+          ? []
+          : [{ device: id, power: view.power, at: view.powerAt }],
+      ),
+      ...plan.others.flatMap((other): Draw[] => {
+        const { power, powerAt } = sights.plugs.get(other.plug ?? '')?.sight ?? {};
+        if (power === undefined || voiceOf(sights, other, now) !== 'speaks') return [];
+        return [{ device: other.id, power, at: powerAt }];
+      }),
+    ],
   };
 }
 

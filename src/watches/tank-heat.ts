@@ -84,14 +84,22 @@ export function holdsDownTo(
  * Time until the kept range is left at this heating, ms; undefined when never or unknown.
  * @param heatingW what the heaters give from now on
  */
-export function timeToLimit(
+export const timeToLimit = (
   tank: TankHeat,
+  side: 'above' | 'below',
+  heatingW: number,
+): Figure | undefined =>
+  timeUntil(tank, side === 'above' ? tank.keep.max : tank.keep.min, side, heatingW);
+
+/** Time until the water is above or below a temperature, ms; undefined when never or unknown. */
+function timeUntil(
+  tank: TankHeat,
+  limit: number,
   side: 'above' | 'below',
   heatingW: number,
 ): Figure | undefined {
   const { middle: tankC, room: roomC, prior, learned } = tank;
   if (tankC === undefined || roomC === undefined) return undefined;
-  const limit = side === 'above' ? tank.keep.max : tank.keep.min;
   if (learned === undefined) {
     const hours = prior && hoursToLimit(prior, { tankC, roomC, heatingW }, limit, side);
     return hours === undefined ? undefined : { value: millis(hours) };
@@ -139,6 +147,21 @@ const isLearnedOver =
   (subject: Subject | undefined) =>
   (evidence: Evidence): boolean =>
     evidence.what === 'learned-over' && evidence.subject?.id === subject?.id;
+
+/** Adds the time until the kept range is reached again, at this heating, W. */
+export function noteTimeBack(
+  proof: Evidence[],
+  tank: TankHeat,
+  from: 'too-warm' | 'too-cold',
+  heatingW: number,
+): void {
+  const { min, max } = tank.keep;
+  const back =
+    from === 'too-warm'
+      ? timeUntil(tank, max, 'below', heatingW)
+      : timeUntil(tank, min, 'above', heatingW);
+  noteReckoned(proof, tank, 'time-to-be-back', back, 'ms');
+}
 
 /** Adds the time until a kept limit at this heating, W. */
 export function noteTimeLeft(

@@ -30,6 +30,7 @@ export function lookAtTankTooCold(
     before,
     input,
     {
+      is: 'too-cold',
       beyond: (celsius) => tank.keep.min - celsius,
       hold: changed ? (Math.max(usual, AFTER_CHANGE_HOLD) as Millis) : usual,
       limit: { what: 'kept-min', value: tank.keep.min },

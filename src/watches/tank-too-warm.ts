@@ -24,6 +24,7 @@ export function lookAtTankTooWarm(
     before,
     input,
     {
+      is: 'too-warm',
       beyond: (celsius) => celsius - tank.keep.max,
       hold: (config.out_of_range.hold_min * MINUTE) as Millis,
       limit: { what: 'kept-max', value: tank.keep.max },

@@ -34,6 +34,29 @@ describe('the time that is left', () => {
   });
 });
 
+describe('a tank out of its range', () => {
+  const draws = (id: string, watts: number): Evidence => ({
+    ...evidence('draws', watts, 'W'),
+    subject: { kind: 'device', id },
+  });
+  const proof = [
+    draws('discus-heater', 0.2),
+    draws('lamp', 38),
+    { ...evidence('time-to-be-back', 3 * HOUR, 'ms'), low: 2 * HOUR, high: 5 * HOUR },
+    learnedOver,
+  ];
+
+  it('says by name what draws and what does not, and when it is back', () => {
+    expect(linesOf(SAMPLES['tank-too-warm'], proof)).toEqual([
+      'Drawing now: lamp (38 W); drawing nothing: Left heater.',
+      'With its heaters off it is back in its range in about 3 h (as learned over 12 days: 2 h to 5 h).',
+    ]);
+    expect(linesOf(SAMPLES['tank-too-cold'], proof.slice(0, 1))).toEqual([
+      'Drawing nothing: Left heater.',
+    ]);
+  });
+});
+
 describe('what a heater lacks, and what its heat is worth', () => {
   it('are told by what was learned', () => {
     const short = { ...evidence('short-by', 37, 'W'), low: 31, high: 43 };

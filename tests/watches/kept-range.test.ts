@@ -1,4 +1,4 @@
-import { describe, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { play } from './scenario.ts';
 
 describe('a tank out of its kept range', () => {
@@ -23,6 +23,24 @@ describe('a tank out of its kept range', () => {
       expect tank-too-cold critical by +105m
       expect tank-too-warm never
     `);
+  });
+
+  it('tells what draws and what does not, and how long it will be', () => {
+    const { timeline } = play(`
+      room   20x60
+      water  29x60
+      heater 148x60
+      heater-2 0x60
+      expect tank-too-warm warning by +15m
+    `);
+    const evidence = timeline.get('tank-too-warm:tank')?.at(-1)?.finding.evidence ?? [];
+    const of = (what: string) => evidence.filter((it) => it.what === what);
+    expect(of('draws').map(({ value, subject }) => [subject?.id, value])).toEqual([
+      ['heater', 148],
+      ['heater-2', 0],
+    ]);
+    expect(of('time-to-be-back')).toHaveLength(1);
+    expect(of('half-hour-change')).toHaveLength(1);
   });
 
   it('is told at a look every ten minutes too', () => {

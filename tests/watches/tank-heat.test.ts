@@ -15,6 +15,7 @@ import {
   learnedHeat,
   needW,
   noteReckoned,
+  noteTimeBack,
   noteTimeLeft,
   type TankHeat,
   timeToLimit,
@@ -39,6 +40,27 @@ const reckoned: TankHeat = {
 };
 /** Its other devices make up for the offset: what is left is 8 W a kelvin. */
 const learned: TankHeat = { ...reckoned, learned: { fit: fitted(), otherW: 16 } };
+
+describe('the time until the kept range is reached again', () => {
+  const back = (tank: TankHeat, from: 'too-warm' | 'too-cold', heatingW: number) => {
+    const proof: Evidence[] = [];
+    noteTimeBack(proof, tank, from, heatingW);
+    return proof[0]?.value;
+  };
+
+  it('follows the closed form on either side', () => {
+    // 20 h · ln(13 K / 11 K) from 30 °C to 28; 160 W rest at 37 °C: 20 h · ln(17 K / 16 K) to 21.
+    const warm = back({ ...learned, middle: 30 }, 'too-warm', 0);
+    expect((warm ?? 0) / HOUR).toBeCloseTo(20 * Math.log(13 / 11), 5);
+    const cold = back({ ...learned, middle: 20 }, 'too-cold', 160);
+    expect((cold ?? 0) / HOUR).toBeCloseTo(20 * Math.log(17 / 16), 5);
+  });
+
+  it('is not there where the room, or the heater, does not allow it', () => {
+    expect(back({ ...learned, middle: 30, room: 29 }, 'too-warm', 0)).toBeUndefined();
+    expect(back({ ...learned, middle: 20 }, 'too-cold', 8 * 3)).toBeUndefined();
+  });
+});
 
 describe('the time until the kept range is left', () => {
   it('follows the closed form of what was learned, with its band', () => {

@@ -1,4 +1,4 @@
-import { asSure, sentence, timeLeft, type WatchWords, worded } from './told.ts';
+import { asSure, drawing, sentence, timeBack, type WatchWords, worded } from './told.ts';
 
 export const tankTooCold: WatchWords = {
   title: (told) =>
@@ -23,7 +23,8 @@ export const tankTooCold: WatchWords = {
         least && `it should stay above ${least}`,
         draw && `its heaters draw ${draw}`,
       ),
-      timeLeft(told, 'min'),
+      drawing(told),
+      timeBack(told, 'With all its heaters on'),
     ];
   },
   todo: (told) => [

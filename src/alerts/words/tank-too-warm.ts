@@ -1,4 +1,4 @@
-import { asSure, sentence, timeLeft, type WatchWords, worded } from './told.ts';
+import { asSure, drawing, sentence, timeBack, type WatchWords, worded } from './told.ts';
 
 export const tankTooWarm: WatchWords = {
   title: (told) =>
@@ -23,7 +23,8 @@ export const tankTooWarm: WatchWords = {
         most && `it should stay below ${most}`,
         draw && `its heaters draw ${draw}`,
       ),
-      timeLeft(told, 'max'),
+      drawing(told),
+      timeBack(told, 'With its heaters off'),
     ];
   },
   todo: (told) => [

@@ -73,6 +73,34 @@ export function timeLeft(told: Told, side: 'max' | 'min'): string | undefined {
   return `If this goes on, it passes ${edge} in about ${reckonedTime(told, left)}.`;
 }
 
+/** What draws now and what does not, by name; what is not named is not known. */
+export function drawing(told: Told): string | undefined {
+  const all = told.readAll('draws');
+  const named = ({ subject }: Evidence): string =>
+    subject === undefined ? told.subject : told.write.name(subject);
+  const on = all.filter(({ value }) => value >= DRAWS_FROM);
+  const off = all.filter(({ value }) => value < DRAWS_FROM);
+  const list = (words: string, of: readonly string[]): string | undefined =>
+    of.length === 0 ? undefined : `${words}: ${of.join(', ')}`;
+  return sentence(
+    list(
+      'Drawing now',
+      on.map((it) => `${named(it)} (${told.write.value(it)})`),
+    ),
+    list(on.length === 0 ? 'Drawing nothing' : 'drawing nothing', off.map(named)),
+  );
+}
+
+/** Less is a plug's own rounding, W. */
+const DRAWS_FROM = 1;
+
+/** When the kept range is reached again, where that could be reckoned. */
+export function timeBack(told: Told, given: string): string | undefined {
+  const back = told.read('time-to-be-back');
+  if (back === undefined || !(back.value > 0)) return undefined;
+  return `${given} it is back in its range in about ${reckonedTime(told, back)}.`;
+}
+
 /** A time to come, with its band where it was learned, and how it is known. */
 export function reckonedTime(told: Told, { value, low, high, subject }: Evidence): string {
   const write = (ms: number, round = Math.floor) => told.write.length(coarse(ms, round));
