@@ -15,6 +15,8 @@ export type CostAheadReason =
 
 export interface CostAheadState {
   readonly over: Latch;
+  /** When a new month put an end to what was over. */
+  readonly turned?: Instant | undefined;
 }
 
 /** The month so far and what it will come to, in the site's currency. */
@@ -34,6 +36,7 @@ export interface CostAheadInput {
 
 const inBudget: CostAheadState = { over: openLatch };
 const HOLD = HOUR as Millis;
+const OVER_FOR = 6 * HOUR;
 /** A projection moves from day to day: it is over this much of the budget below what raises it. */
 const LESS = 0.05;
 const COVERAGE = 0.9;
@@ -57,13 +60,13 @@ export function lookAtCostAhead(
     finding: { ...possibleWarning(verdict, reason, proof, HOLD), severity: 'notice' as const },
   });
   if (budget === undefined) return say(state, 'unknown', 'no-budget', []);
-  if (month === undefined) return say(state, 'unknown', 'no-projection', []);
-  const isSpent = month.spent > budget;
-  if (!isSpent && month.days < rule.first_days) {
-    // A new month begins with a clean sheet: what was over is over.
-    const next = state.over.since === undefined ? state : inBudget;
-    const isNew = next !== state;
-    return say(next, isNew ? 'quiet' : 'unknown', 'month-too-young', []);
+  const isSpent = month !== undefined && month.spent > budget;
+  if (month === undefined || (!isSpent && month.days < rule.first_days)) {
+    // A new month begins with a clean sheet: what was over is over, and long enough for an alert to close.
+    const next = state.over.since === undefined ? state : { over: openLatch, turned: now };
+    const isOver = next.turned !== undefined && Math.abs(now - next.turned) < OVER_FOR;
+    const reason = month === undefined ? 'no-projection' : 'month-too-young';
+    return say(next, isOver ? 'quiet' : 'unknown', reason, []);
   }
   if (!isSpent && month.coverage < COVERAGE) return say(state, 'unknown', 'coverage-low', []);
   const beyond = month.projected / budget - 1;

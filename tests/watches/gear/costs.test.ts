@@ -259,6 +259,25 @@ describe('the month', () => {
     expect(JSON.stringify(after.state)).not.toContain('calmSince":1');
   });
 
+  it('is over from its first day on, long enough for an alert to close', () => {
+    let { state } = lookAtCostAhead(
+      undefined,
+      { config, month: month({ spent: 70, projected: 75, days: 28 }) },
+      EVENING,
+    );
+    const verdicts = Array.from({ length: 48 }, (_, hour) => {
+      const looked = lookAtCostAhead(
+        state,
+        { config, month: hour < 24 ? undefined : month({ spent: 1, projected: 90, days: 1 }) },
+        instant(EVENING + 5 * DAY + hour * HOUR),
+      );
+      state = looked.state;
+      return looked.finding.verdict;
+    });
+    expect(verdicts.slice(0, 6)).toEqual(new Array(6).fill('quiet'));
+    expect(new Set(verdicts.slice(6))).toEqual(new Set(['unknown']));
+  });
+
   it('wavers at a tenth over for a day: raised once and over once', () => {
     const random = noise(6);
     let state: Parameters<typeof lookAtCostAhead>[0];
