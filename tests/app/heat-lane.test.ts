@@ -126,4 +126,41 @@ describe('what the books show of a tank’s heat', () => {
     learnAll(again, now);
     expect(again.fits.get('tub')).toEqual(heat.fits.get('tub'));
   });
+
+  it('is forgotten when the keeper says so: the tank is its geometry again, and learned anew', () => {
+    const now = later(START, DAYS * DAY + 5 * HOUR);
+    fill(now);
+    const { lane: heat, group } = lane();
+    const geometry = heat.fits.get('tub');
+    learnAll(heat, now);
+    expect(heat.fits.get('tub')?.status).toBe('fitted');
+    expect(heat.forget('tub', now)).toBe(START);
+    expect(heat.fits.get('tub')).toEqual(geometry);
+    expect(heat.expected.size).toBe(0);
+    expect(heat.forget('tub', now)).toBeUndefined();
+    expect(heat.forget('pond', now)).toBeUndefined();
+    // The days before stay out of it, even where they are gone through once more after a restart.
+    const saved = new Map(
+      group.batch().states.map(({ key, state }) => [key, JSON.parse(JSON.stringify(state))]),
+    );
+    saved.delete('heat-learned');
+    const again = createHeatLane(loftHouse(), memoryOf({ app: saved }), store, new Group());
+    learnAll(again, now);
+    expect(again.fits.get('tub')).toEqual(geometry);
+  });
+
+  it('is forgotten when a reload takes the lid off the tank, and only then', () => {
+    const now = later(START, DAYS * DAY + 5 * HOUR);
+    fill(now);
+    const { lane: heat } = lane();
+    learnAll(heat, now);
+    const learned = heat.fits.get('tub');
+    heat.refit(loftHouse());
+    heat.learn(now);
+    expect(heat.fits.get('tub')).toEqual(learned);
+    const lidded = loftHouse(['volume_l: 90,', 'volume_l: 90, lid: false,']);
+    heat.refit(lidded);
+    heat.learn(now);
+    expect(heat.fits.get('tub')).toMatchObject({ known: 'reckoned', status: 'prior' });
+  });
 });

@@ -115,6 +115,16 @@ describe('ampulla prove', () => {
     expect(site.out).toContain('cannot be said yet: 0 days count before the change');
   });
 
+  it('says that no day counts where the change lies outside of the books', async () => {
+    fill(0.8);
+    const late = await run('tide-pool', '--changed', '2027-01-01');
+    expect(late).toMatchObject({ code: 0, err: '' });
+    expect(late.out).toContain('after it           no day');
+    expect(late.out).toContain('0 days count after it, and 14 are needed');
+    const early = await run('tide-pool', '--changed', '2024-01-01');
+    expect(early.out).toContain('before the change  no day');
+  });
+
   it('refuses what it cannot look for', async () => {
     fill(0.8);
     const nobody = await run('bathtub', '--changed', CHANGED);
