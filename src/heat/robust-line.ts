@@ -1,3 +1,4 @@
+import { median } from '../units/index.ts';
 import { dot, inverseOf } from './matrix.ts';
 import { DIFFERENCE, type HeatDay, NEEDED, OTHER } from './memory.ts';
 import { type Moments, merged, noMoments, productOf, weighed } from './moments.ts';
@@ -61,11 +62,6 @@ const strayOf = (day: HeatDay, { values: [loss, offset, other] }: Solution): num
   offset -
   loss * (day.mean[DIFFERENCE] ?? 0) +
   other * (day.mean[OTHER] ?? 0);
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((x, y) => x - y);
-  return ((sorted[(sorted.length - 1) >> 1] ?? 0) + (sorted[sorted.length >> 1] ?? 0)) / 2;
-}
 
 /**
  * Huber's weights, by day: what goes wrong (a lid off, a window open, a probe displaced) goes wrong

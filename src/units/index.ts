@@ -3,6 +3,7 @@ export { coinOf, currencyDecimals } from './currency.ts';
 export { digest } from './digest.ts';
 export { CodedError } from './errors.ts';
 export { readsFahrenheit } from './locale.ts';
+export { median } from './median.ts';
 export * from './money.ts';
 export type { OffsetStretch } from './offsets.ts';
 export type { Clock, Logger } from './ports.ts';

@@ -1,4 +1,4 @@
-import { DAY, HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { DAY, HOUR, type Instant, MINUTE, type Millis, median } from '../units/index.ts';
 import type { WatchesConfig } from './config.ts';
 import { type Evidence, type Finding, possibleWarning } from './finding.ts';
 import { type Latch, latch, openLatch } from './latch.ts';
@@ -68,12 +68,6 @@ const POOR = 0.3;
 const WORTH_SAYING = 8 * HOUR;
 /** Longer than any alert stays open while it is quiet. */
 const OVER_FOR = 6 * HOUR;
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const low = sorted[(sorted.length - 1) >> 1] ?? Number.NaN;
-  return (low + (sorted[sorted.length >> 1] ?? Number.NaN)) / 2;
-}
 
 /** What a night is dearer by, in the site's currency; the three sum to the difference. */
 export interface Causes {

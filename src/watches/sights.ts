@@ -1,5 +1,5 @@
 import type { Reading } from '../readings/index.ts';
-import { type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { type Instant, MINUTE, type Millis, median } from '../units/index.ts';
 import { type Manner, type Patience, patienceWith } from './gaps.ts';
 import {
   type HeaterSight,
@@ -168,13 +168,8 @@ export function middleTemperature(
   probes: readonly WatchedProbe[],
   now: Instant,
 ): number | undefined {
-  const values = probes
-    .map((probe) => freshTemperature(probe, now))
-    .filter((value) => value !== undefined)
-    .sort((a, b) => a - b);
-  const low = values[(values.length - 1) >> 1];
-  const high = values[values.length >> 1];
-  return low === undefined || high === undefined ? undefined : (low + high) / 2;
+  const values = probes.flatMap((probe) => freshTemperature(probe, now) ?? []);
+  return values.length === 0 ? undefined : median(values);
 }
 
 /** Takes one reading into account. Sources that the plan does not have are passed over. */

@@ -1,4 +1,5 @@
 import type { Instant, Millis } from '../units/index.ts';
+import { medianOf } from './median.ts';
 
 /** The last temperatures of a probe in cells of equal length: a ring, °C. */
 export interface Trail {
@@ -53,8 +54,7 @@ function around(trail: Trail, at: Instant): number | undefined {
     const value = onTrail(trail, (at - i * trail.width) as Instant);
     if (value !== undefined) values.push(value);
   }
-  values.sort((a, b) => a - b);
-  return values[values.length >> 1];
+  return medianOf(values);
 }
 
 /** Its mean over the `span` up to now, as far as it is known, °C. */

@@ -1,8 +1,9 @@
 import type { HeatFit, Thermostat } from '../heat/index.ts';
-import { HOUR, type Instant, MINUTE, type Millis } from '../units/index.ts';
+import { HOUR, type Instant, MINUTE, type Millis, median } from '../units/index.ts';
 import { drewWithin, type Stretch } from './duty.ts';
 import type { Evidence } from './finding.ts';
 import type { HeaterSight } from './heater-sight.ts';
+import { medianOf } from './median.ts';
 import type { PlannedTank, WatchPlan } from './plan.ts';
 import { type PlugVoice, voiceOf } from './plug-voice.ts';
 import {
@@ -84,11 +85,8 @@ export function roomLately(
   room: string,
   now: Instant,
 ): number | undefined {
-  const means = probesOf(sights, plan.rooms.get(room)?.probes ?? [])
-    .map(({ sight }) => meanOn(sight.trail, now, LONG_SPAN))
-    .filter((mean) => mean !== undefined)
-    .sort((a, b) => a - b);
-  return means[means.length >> 1];
+  const probes = probesOf(sights, plan.rooms.get(room)?.probes ?? []);
+  return medianOf(probes.flatMap(({ sight }) => meanOn(sight.trail, now, LONG_SPAN) ?? []));
 }
 
 /** How far the middle one of several probes has moved, K. */
@@ -97,11 +95,7 @@ function middleMove(
   now: Instant,
   span: Millis,
 ): number | undefined {
-  const moves = fresh
-    .map(({ probe }) => moved(probe.sight.trail, now, span))
-    .filter((move) => move !== undefined)
-    .sort((a, b) => a - b);
-  return moves[moves.length >> 1];
+  return medianOf(fresh.flatMap(({ probe }) => moved(probe.sight.trail, now, span) ?? []));
 }
 
 /** What is known of a tank beside its own probes. */
@@ -125,8 +119,6 @@ export function viewTank(
     return value === undefined ? [] : [{ probe, value }];
   });
   const values = fresh.map(({ value }) => value).sort((a, b) => a - b);
-  const low = values[(values.length - 1) >> 1];
-  const high = values[values.length >> 1];
   return {
     keep: tank.keep,
     set: tank.set,
@@ -134,7 +126,7 @@ export function viewTank(
     learned: learnedHeat(sights, tank, fit, now),
     probes: probes.length,
     temperatures: values,
-    middle: low === undefined || high === undefined ? undefined : (low + high) / 2,
+    middle: values.length === 0 ? undefined : median(values),
     at: newest(fresh.map(({ probe }) => probe.sight.temperatureAt)),
     change: middleMove(fresh, now, TREND_SPAN),
     longChange: middleMove(fresh, now, LONG_SPAN),

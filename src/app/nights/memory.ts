@@ -1,5 +1,5 @@
 import { type NightForecast, type NightScore, scoreNight } from '../../heat/index.ts';
-import type { Span } from '../../units/index.ts';
+import { median, type Span } from '../../units/index.ts';
 import { ENOUGH_KNOWN, type RoomAir, type TankNight } from './gather.ts';
 import type { Night } from './span.ts';
 
@@ -111,13 +111,6 @@ export function offBy(memory: NightMemory): number | undefined {
     .flatMap(({ score }) => score.costError ?? score.energyError ?? [])
     .map(Math.abs);
   return errors.length < ENOUGH_SCORES ? undefined : median(errors);
-}
-
-/** @param values at least one */
-export function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const low = sorted[(sorted.length - 1) >> 1] ?? Number.NaN;
-  return (low + (sorted[sorted.length >> 1] ?? Number.NaN)) / 2;
 }
 
 /** What cannot be read is begun anew: it is known again within days. */

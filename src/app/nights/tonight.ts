@@ -5,11 +5,11 @@ import {
   type RoomForecast,
   usualSetting,
 } from '../../heat/index.ts';
-import { HOUR, type Instant, SLOT } from '../../units/index.ts';
+import { HOUR, type Instant, median, SLOT } from '../../units/index.ts';
 import type { NightCost, Tonight } from '../../watches/index.ts';
 import type { House } from '../house.ts';
 import type { PriceAt } from '../slot-price.ts';
-import { median, type NightMemory, offBy, type PastNight } from './memory.ts';
+import { type NightMemory, offBy, type PastNight } from './memory.ts';
 import type { Night } from './span.ts';
 
 /** A tank's night to come or under way, as the page shows it. */
