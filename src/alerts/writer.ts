@@ -1,4 +1,4 @@
-import { DAY, HOUR, type Instant, MINUTE, readsFahrenheit, SECOND } from '../units/index.ts';
+import { DAY, degreesOf, HOUR, type Instant, MINUTE, SECOND } from '../units/index.ts';
 import type { BlindWatch, Evidence, Subject } from '../watches/index.ts';
 import type { AlertSubject } from './alert.ts';
 import { safeName } from './safe-name.ts';
@@ -59,12 +59,12 @@ export function createWriter({ names, locale, zone }: Phrasing): Writer {
     minute: '2-digit',
     timeZoneName: 'short',
   });
-  const fahrenheit = readsFahrenheit(tag);
+  const degrees = degreesOf(tag);
 
   const temperature = (celsius: number): string =>
-    fahrenheit ? `${tenth.format(celsius * 1.8 + 32)} °F` : `${tenth.format(celsius)} °C`;
+    `${tenth.format(degrees.temperature(celsius))} ${degrees.sign}`;
   const difference = (kelvin: number): string =>
-    fahrenheit ? `${tenth.format(kelvin * 1.8)} °F` : `${tenth.format(kelvin)} °C`;
+    `${tenth.format(degrees.difference(kelvin))} ${degrees.sign}`;
   const power = (watts: number): string =>
     `${(Math.abs(watts) < 9.95 ? tenth : whole).format(watts)} W`;
   const share = (fraction: number): string => plainSpaces(percent.format(fraction));
@@ -95,9 +95,7 @@ export function createWriter({ names, locale, zone }: Phrasing): Writer {
         case 'ms':
           return length(value);
         case 'W/K':
-          return fahrenheit
-            ? `${tenth.format(value / 1.8)} W per °F`
-            : `${tenth.format(value)} W per °C`;
+          return `${tenth.format(value / degrees.difference(1))} W per ${degrees.sign}`;
       }
     },
   };

@@ -2,7 +2,7 @@ export { Calendar, type LocalDate, type LocalSlot } from './calendar.ts';
 export { coinOf, currencyDecimals } from './currency.ts';
 export { digest } from './digest.ts';
 export { CodedError } from './errors.ts';
-export { readsFahrenheit } from './locale.ts';
+export { type Degrees, degreesOf, readsFahrenheit } from './locale.ts';
 export { median } from './median.ts';
 export * from './money.ts';
 export type { OffsetStretch } from './offsets.ts';

@@ -1,5 +1,6 @@
 import {
   currencyDecimals,
+  degreesOf,
   HOUR,
   type Instant,
   MINUTE,
@@ -7,7 +8,6 @@ import {
   type MicroUnits,
   type Millis,
   type MilliwattHours,
-  readsFahrenheit,
 } from '../units/index.ts';
 
 /** How one site writes numbers, money, temperatures and times. */
@@ -73,10 +73,8 @@ export function createWords(site: { locale: string; currency: string; zone: stri
     hour: 'numeric',
     minute: '2-digit',
   });
-  const fahrenheit = readsFahrenheit(locale);
-  const scale = fahrenheit ? '°F' : '°C';
-  const degrees = (celsius: number): string =>
-    tenths.format(fahrenheit ? celsius * 1.8 + 32 : celsius);
+  const { sign, temperature } = degreesOf(locale);
+  const degrees = (celsius: number): string => tenths.format(temperature(celsius));
 
   return {
     // An amount that is not nothing never reads as nothing.
@@ -97,8 +95,8 @@ export function createWords(site: { locale: string; currency: string; zone: stri
       const size = Math.abs(watts);
       return `${(size >= 0.05 && size < 9.95 ? tenths : whole).format(watts)} W`;
     },
-    temperature: (celsius) => `${degrees(celsius)} ${scale}`,
-    range: ({ min, max }) => `${degrees(min)} to ${degrees(max)} ${scale}`,
+    temperature: (celsius) => `${degrees(celsius)} ${sign}`,
+    range: ({ min, max }) => `${degrees(min)} to ${degrees(max)} ${sign}`,
     percent(fraction) {
       if (fraction > 0 && fraction < 0.0005) return `<${share.format(0.001)}`;
       if (fraction < 1 && fraction >= 0.9995) return `>${share.format(0.999)}`;

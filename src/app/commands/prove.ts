@@ -3,9 +3,9 @@ import { prove } from '../../alternatives/index.ts';
 import { type Clerk, openClerk } from '../../storage/index.ts';
 import {
   CodedError,
+  degreesOf,
   type Instant,
   type MicroPerKwh,
-  readsFahrenheit,
   type Span,
 } from '../../units/index.ts';
 import { proofDays } from '../proof-days.ts';
@@ -115,12 +115,10 @@ function wordsOf({ words, config }: CommandBooks): ProveWords {
     minimumFractionDigits: 1,
     maximumFractionDigits: 1,
   });
-  const isFahrenheit = readsFahrenheit(locale);
+  const { sign, temperature, difference } = degreesOf(locale);
   return {
     ...words,
-    celsius: (value) =>
-      isFahrenheit ? `${tenths.format(value * 1.8 + 32)} °F` : `${tenths.format(value)} °C`,
-    kelvin: (value) =>
-      isFahrenheit ? `${tenths.format(value * 1.8)} °F` : `${tenths.format(value)} K`,
+    celsius: (value) => `${tenths.format(temperature(value))} ${sign}`,
+    kelvin: (value) => `${tenths.format(difference(value))} ${sign === '°C' ? 'K' : sign}`,
   };
 }
