@@ -44,16 +44,16 @@ export function lookAtHeaterWeak(
   if (heater.voice !== 'speaks') return { state, finding: told('unknown', heater.voice) };
   const { strength } = heater.sight;
   const unlearned = state.weak === undefined ? state : strong;
-  if (strength?.usual === undefined) {
+  const range = strength && usualRange(strength, config.heater_weak.below);
+  if (strength?.usual === undefined || range === undefined) {
     return { state: unlearned, finding: told('unknown', 'not-learned') };
   }
   if (scatters(strength)) return { state: unlearned, finding: told('unknown', 'power-varies') };
   const { usual, changed } = strength;
   const recent = recentPowers(strength);
-  const rule = config.heater_weak;
-  const last = recent.slice(-rule.cycles);
-  const limit = usualRange(strength, rule.below)?.low ?? usual * (1 - rule.below);
-  const since = weakSince(state, last, limit, rule.cycles, now);
+  const { cycles } = config.heater_weak;
+  const last = recent.slice(-cycles);
+  const since = weakSince(state, last, range.low, cycles, now);
   const next = since === state.weak ? state : { weak: since };
   const confidence = tank.probes === 0 ? 'possible' : 'likely';
   if (since !== undefined) {

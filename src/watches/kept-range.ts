@@ -96,10 +96,7 @@ export function lookAtEdge<Reason extends string>(
     };
   }
   for (const { device, power, at } of draws()) {
-    evidence.push({
-      ...{ what: 'draws', value: power, unit: 'W', at },
-      subject: { kind: 'device', id: device },
-    });
+    note(evidence, 'draws', power, 'W', at, { kind: 'device', id: device });
   }
   // Too warm, its heaters will be off soon; too cold, they should do what they can.
   noteTimeBack(evidence, tank, edge.is, edge.is === 'too-warm' ? 0 : heatersW);

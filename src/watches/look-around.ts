@@ -10,7 +10,7 @@ import { lookAtHeaters, type SeenHeater } from './look-at-heaters.ts';
 import type { Place, Watcher } from './look-with.ts';
 import type { PlannedRoom, PlannedTank, WatchPlan } from './plan.ts';
 import { lookAtPlugSilent } from './plug-silent.ts';
-import { voiceOf } from './plug-voice.ts';
+import { powerNow } from './plug-voice.ts';
 import { lookAtProbeFrozen, type ProbeFrozenInput } from './probe-frozen.ts';
 import { lookAtProbeSilent } from './probe-silent.ts';
 import { type HeatedTank, lookAtRoomCooling, type RoomInput } from './room-cooling.ts';
@@ -231,7 +231,7 @@ function tankInput(
     config: plan.config,
     tank,
     heatingW: powers.length === 0 ? undefined : powers.reduce((sum, it) => sum + it, 0),
-    heatersW: heaters.reduce((sum, { view }) => sum + (view.onPower ?? view.nameplate), 0),
+    heatersW: heatersW(sights, plan),
     draws: () => [
       ...[...heaters, ...chillers].flatMap(({ plan: { id }, view }): Draw[] =>
         view.voice !== 'speaks' || view.power === undefined
@@ -239,9 +239,8 @@ function tankInput(
           : [{ device: id, power: view.power, at: view.powerAt }],
       ),
       ...plan.others.flatMap((other): Draw[] => {
-        const { power, powerAt } = sights.plugs.get(other.plug ?? '')?.sight ?? {};
-        if (power === undefined || voiceOf(sights, other, now) !== 'speaks') return [];
-        return [{ device: other.id, power, at: powerAt }];
+        const drawn = powerNow(sights, other, now);
+        return drawn === undefined ? [] : [{ device: other.id, ...drawn }];
       }),
     ],
   };
@@ -297,10 +296,13 @@ const heatedTanks = (
 ): HeatedTank[] =>
   room.tanks.flatMap((id) => {
     const view = views.get(id);
-    const heaters = plan.tanks.get(id)?.heaters ?? [];
-    if (view === undefined || heaters.length === 0) return [];
-    const heaterW = heaters
-      .flatMap((heater) => sights.heaters.get(heater) ?? [])
-      .reduce((sum, { sight, plan: { nameplate } }) => sum + (sight.onPower ?? nameplate), 0);
-    return [{ id, heat: view, heaterW }];
+    const tank = plan.tanks.get(id);
+    if (view === undefined || tank === undefined || tank.heaters.length === 0) return [];
+    return [{ id, heat: view, heaterW: heatersW(sights, tank) }];
   });
+
+/** What all its heaters together can give, W: as learned, else as rated. */
+const heatersW = (sights: Sights, { heaters }: PlannedTank): number =>
+  heaters
+    .flatMap((heater) => sights.heaters.get(heater) ?? [])
+    .reduce((sum, { sight, plan: { nameplate } }) => sum + (sight.onPower ?? nameplate), 0);

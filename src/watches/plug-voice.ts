@@ -10,12 +10,26 @@ export type PlugVoice =
   | 'plug-silent'
   | 'plug-gone';
 
-/** Whether the plug of a device tells now what that draws. */
-export function voiceOf(
+/** A device as it hangs on its plug. */
+interface Plugged {
+  readonly plug: string | undefined;
+  /** False where other devices hang there too. */
+  readonly alone: boolean;
+}
+
+/** What a device draws now, W, and when that was told; undefined where its plug does not tell. */
+export function powerNow(
   sights: Sights,
-  { plug: id, alone }: { readonly plug: string | undefined; readonly alone: boolean },
+  device: Plugged,
   now: Instant,
-): PlugVoice {
+): { readonly power: number; readonly at: Instant | undefined } | undefined {
+  if (voiceOf(sights, device, now) !== 'speaks') return undefined;
+  const { power, powerAt } = sights.plugs.get(device.plug ?? '')?.sight ?? {};
+  return power === undefined ? undefined : { power, at: powerAt };
+}
+
+/** Whether the plug of a device tells now what that draws. */
+export function voiceOf(sights: Sights, { plug: id, alone }: Plugged, now: Instant): PlugVoice {
   const plug = id === undefined ? undefined : sights.plugs.get(id);
   if (plug === undefined) return 'no-plug';
   if (!alone) return 'plug-shared';

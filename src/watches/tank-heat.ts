@@ -11,7 +11,7 @@ import {
 import { DAY, HOUR, type Instant, type Millis } from '../units/index.ts';
 import type { Evidence, Subject } from './finding.ts';
 import type { PlannedTank } from './plan.ts';
-import { voiceOf } from './plug-voice.ts';
+import { powerNow } from './plug-voice.ts';
 import type { Sights } from './sights.ts';
 
 /** What the books have taught of a tank's heat, and what warms it now beside its heaters. */
@@ -51,11 +51,10 @@ export function learnedHeat(
 ): LearnedHeat | undefined {
   if (fit?.known !== 'fitted') return undefined;
   let otherW = 0;
-  for (const { plug, alone, intoWater } of tank.others) {
-    const power = plug === undefined ? undefined : sights.plugs.get(plug)?.sight.power;
-    const heard = voiceOf(sights, { plug, alone }, now) === 'speaks';
-    if (!heard || power === undefined) return { fit, otherW: fit.meanOtherW };
-    otherW += intoWater * power;
+  for (const other of tank.others) {
+    const drawn = powerNow(sights, other, now);
+    if (drawn === undefined) return { fit, otherW: fit.meanOtherW };
+    otherW += other.intoWater * drawn.power;
   }
   return { fit, otherW };
 }

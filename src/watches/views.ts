@@ -1,7 +1,7 @@
 import type { HeatFit, Thermostat } from '../heat/index.ts';
 import { HOUR, type Instant, MINUTE, type Millis, median } from '../units/index.ts';
 import { drewWithin, type Stretch } from './duty.ts';
-import type { Evidence } from './finding.ts';
+import type { Evidence, Subject } from './finding.ts';
 import type { HeaterSight } from './heater-sight.ts';
 import { medianOf } from './median.ts';
 import type { PlannedTank, WatchPlan } from './plan.ts';
@@ -166,13 +166,18 @@ export function viewHeater(sights: Sights, heater: WatchedHeater, now: Instant):
   };
 }
 
-/** Adds one piece of evidence, or none where the value is not known. */
+/**
+ * Adds one piece of evidence, or none where the value is not known.
+ * @param subject what it is of, where that is not what the watch looks at
+ */
 export function note(
   proof: Evidence[],
   what: string,
   value: number | undefined,
   unit: Evidence['unit'],
   at?: Instant | undefined,
+  subject?: Subject,
 ): void {
-  if (value !== undefined && Number.isFinite(value)) proof.push({ what, value, unit, at });
+  if (value === undefined || !Number.isFinite(value)) return;
+  proof.push({ what, value, unit, at, ...(subject === undefined ? {} : { subject }) });
 }
