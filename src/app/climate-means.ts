@@ -4,7 +4,9 @@ import type { Instant } from '../units/index.ts';
 import type { House } from './house.ts';
 
 /** The probes in each tank and each room. */
-export function probesOf({ config }: House): Record<'tank' | 'room', Map<string, string[]>> {
+export function probesOf({
+  config,
+}: Pick<House, 'config'>): Record<'tank' | 'room', Map<string, string[]>> {
   const probes = { tank: new Map<string, string[]>(), room: new Map<string, string[]>() };
   for (const [id, probe] of Object.entries(config.probes)) {
     for (const at of ['tank', 'room'] as const) {

@@ -1,6 +1,7 @@
 import type { ProofOptions } from '../../alternatives/index.ts';
 import type { Config } from '../../config/index.ts';
 import { CodedError } from '../../units/index.ts';
+import { probesOf } from '../climate-means.ts';
 import type { Proofable } from '../proof-days.ts';
 
 /** Whose use is held against the weather, and what of the weather moves it. */
@@ -64,11 +65,14 @@ function wholeSite(config: Config): ProveTarget {
 const outdoorsOf = ({ rooms }: Config): string[] =>
   Object.keys(rooms).filter((id) => rooms[id]?.outdoors === true);
 
-function airOf(rooms: readonly string[], { rooms: known, probes }: Config) {
-  const there = Object.keys(probes).filter((id) => rooms.includes(probes[id]?.room ?? ''));
-  const names = rooms.filter((id) => there.some((probe) => probes[probe]?.room === id));
-  const air = names.map((id) => known[id]?.name ?? id).join(', ');
-  return { probes: there, air: there.length === 0 ? undefined : air };
+function airOf(rooms: readonly string[], config: Config): Pick<ProveTarget, 'probes' | 'air'> {
+  const { room: byRoom } = probesOf({ config });
+  const measured = rooms.filter((id) => byRoom.has(id));
+  const air = measured.map((id) => config.rooms[id]?.name ?? id).join(', ');
+  return {
+    probes: measured.flatMap((id) => byRoom.get(id) ?? []),
+    air: measured.length === 0 ? undefined : air,
+  };
 }
 
 const nothingHeats = (tank: string): CodedError =>
