@@ -1,25 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import type { Fault } from '../../src/simulator/index.ts';
 import { DAY, HOUR, type Instant, later, MINUTE } from '../../src/units/index.ts';
-import { type Heard, heard } from './heard.ts';
+import { calm, FROM, type Heard, heard, said, struck, watts } from './heard.ts';
 import { nook, START } from './houses.ts';
 
-const FROM = later(START, 3 * HOUR);
-const calm = { habits: { waterChanges: false } } as const;
-const said = (list: { at: Instant; value: number }[], from: Instant, to: Instant): number[] =>
-  list.filter(({ at }) => at > from && at <= to).map(({ value }) => value);
 const water = ({ simulator: { house } }: Heard): number =>
   house.tanks.get('reed-tank')?.temperature ?? Number.NaN;
-const watts = ({ simulator: { house } }: Heard, id: string): number =>
-  house.devices.get(id)?.watts ?? Number.NaN;
-
-/** The house three hours on, when the fault strikes. */
-function struck(spec: ReturnType<typeof nook>, fault: Fault): Heard {
-  const house = heard(spec, calm);
-  house.go(FROM);
-  house.simulator.strike(fault);
-  return house;
-}
 
 describe('a heater that has lost a part of its element', () => {
   it('draws and heats so much less, and is itself again once it is mended', () => {

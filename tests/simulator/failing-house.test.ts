@@ -1,12 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import type { Fault } from '../../src/simulator/index.ts';
 import { CodedError, HOUR, later, MINUTE } from '../../src/units/index.ts';
-import { type Heard, heard } from './heard.ts';
+import { calm, FROM, type Heard, heard } from './heard.ts';
 import { device, nook, plug, START, tank } from './houses.ts';
 
-const FROM = later(START, 3 * HOUR);
 const UNTIL = later(START, 6 * HOUR);
-const calm = { habits: { waterChanges: false } } as const;
 const waterOf = ({ simulator: { house } }: Heard, id = 'reed-tank'): number =>
   house.tanks.get(id)?.temperature ?? Number.NaN;
 const airOf = ({ simulator: { house } }: Heard, id = 'nook'): number =>

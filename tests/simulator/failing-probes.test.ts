@@ -1,10 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Fault } from '../../src/simulator/index.ts';
 import { DAY, HOUR, type Instant, later, MINUTE } from '../../src/units/index.ts';
-import { heard, INTERVAL } from './heard.ts';
+import { FROM, heard, INTERVAL } from './heard.ts';
 import { nook, START } from './houses.ts';
 
-const FROM = later(START, 3 * HOUR);
 const UNTIL = later(START, 6 * HOUR);
 const spec = nook({
   probes: [

@@ -1,11 +1,12 @@
 import {
   createSimulator,
+  type Fault,
   type HouseSpec,
   type Simulator,
   type SimulatorOptions,
   type WrittenFeed,
 } from '../../src/simulator/index.ts';
-import { type Instant, later, MINUTE } from '../../src/units/index.ts';
+import { HOUR, type Instant, later, MINUTE } from '../../src/units/index.ts';
 import { START } from './houses.ts';
 
 /** The plainest way in which plugs and probes can speak. */
@@ -81,3 +82,25 @@ export function heard(
     presence: (plug = 'socket') => of(`alive/${plug}`).map(({ payload }) => payload),
   };
 }
+
+export const calm = { habits: { waterChanges: false } } as const;
+/** When faults strike. */
+export const FROM = later(START, 3 * HOUR);
+
+/** The house three hours on, when the fault strikes. */
+export function struck(spec: HouseSpec, fault: Fault): Heard {
+  const house = heard(spec, calm);
+  house.go(FROM);
+  house.simulator.strike(fault);
+  return house;
+}
+
+/** What was said after `from` and up to `to`. */
+export const said = (
+  list: readonly { readonly at: Instant; readonly value: number }[],
+  from: Instant,
+  to: Instant,
+): number[] => list.filter(({ at }) => at > from && at <= to).map(({ value }) => value);
+
+export const watts = ({ simulator: { house } }: Heard, id: string): number =>
+  house.devices.get(id)?.watts ?? Number.NaN;
