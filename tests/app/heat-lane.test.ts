@@ -1,11 +1,11 @@
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { Group } from '../../src/app/group.ts';
 import { createHeatLane } from '../../src/app/heat-lane.ts';
 import type { DevicePosting } from '../../src/books/index.ts';
 import type { ClimateSlot } from '../../src/readings/index.ts';
-import { emptyBatch, openStore, type Store } from '../../src/storage/index.ts';
+import { emptyBatch, type Store } from '../../src/storage/index.ts';
 import { DAY, HOUR, type Instant, later, SLOT } from '../../src/units/index.ts';
-import { scratchFolder } from '../storage/scratch.ts';
+import { storeForEach } from '../storage/store-for-each.ts';
 import { loftHouse, memoryOf, NOON } from './loft.ts';
 
 const DAYS = 20;
@@ -14,15 +14,9 @@ const TRUE_LOSS = 4.2;
 const HELD = 24;
 const START = (Math.floor(NOON / DAY) * DAY - DAYS * DAY) as Instant;
 
-let folder: ReturnType<typeof scratchFolder>;
 let store: Store;
-beforeEach(() => {
-  folder = scratchFolder();
-  store = openStore({ file: `${folder.path}/books.db` });
-});
-afterEach(() => {
-  store.close();
-  folder.remove();
+storeForEach((fresh) => {
+  store = fresh;
 });
 
 /** The air of the loft: a day's swing on weather that comes and goes. */

@@ -1,8 +1,8 @@
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { judge, readMemory } from '../../src/alerts/index.ts';
 import type { NightLane } from '../../src/app/night-lane.ts';
 import { createAccountBook } from '../../src/books/index.ts';
-import { openStore, type Store } from '../../src/storage/index.ts';
+import type { Store } from '../../src/storage/index.ts';
 import {
   DAY,
   HOUR,
@@ -18,19 +18,13 @@ import {
   type ExpensiveNightState,
   lookAtExpensiveNight,
 } from '../../src/watches/expensive-night.ts';
-import { scratchFolder } from '../storage/scratch.ts';
+import { storeForEach } from '../storage/store-for-each.ts';
 import { loftHouse, NOON } from './loft.ts';
 import { LOSS, live, nightLane, silentLog, statesOf, tick, tubFit } from './nights/loft-nights.ts';
 
-let folder: ReturnType<typeof scratchFolder>;
 let store: Store;
-beforeEach(() => {
-  folder = scratchFolder();
-  store = openStore({ file: `${folder.path}/books.db` });
-});
-afterEach(() => {
-  store.close();
-  folder.remove();
+storeForEach((fresh) => {
+  store = fresh;
 });
 
 const START = later(NOON, -16 * DAY);

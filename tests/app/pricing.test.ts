@@ -1,11 +1,11 @@
-import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { afterEach, describe, expect, it, vi } from 'vitest';
 import { createPricing, type Pricing } from '../../src/app/pricing.ts';
 import { basisOf, type Terms, termsOf } from '../../src/app/terms.ts';
 import type { DevicePosting, RepricingSummary } from '../../src/books/index.ts';
-import { emptyBatch, openStore, type Store } from '../../src/storage/index.ts';
+import { emptyBatch, type Store } from '../../src/storage/index.ts';
 import { later, SLOT, type Span } from '../../src/units/index.ts';
 import { logBook } from '../mqtt/link-under-test.ts';
-import { scratchFolder } from '../storage/scratch.ts';
+import { storeForEach } from '../storage/store-for-each.ts';
 import { loft, NOON } from './loft.ts';
 
 const DAYS = 40;
@@ -21,13 +21,11 @@ const evenings = termsOf(
   ]),
 );
 
-let folder: ReturnType<typeof scratchFolder>;
 let store: Store;
 let pricing: Pricing | undefined;
 
-beforeEach(() => {
-  folder = scratchFolder();
-  store = openStore({ file: `${folder.path}/books.db` });
+storeForEach((fresh) => {
+  store = fresh;
   const slots = Array.from({ length: DAYS * 96 }, (_, index) => later(NOON, -index * SLOT));
   const postings = slots.map((slot) => ({
     ...{ slot, device: 'tub-heater', known: 'counted', energy: 10_000 },
@@ -37,8 +35,6 @@ beforeEach(() => {
 });
 afterEach(() => {
   pricing?.stop();
-  store.close();
-  folder.remove();
 });
 
 function begin(stored: Terms | undefined, terms: Terms) {

@@ -1,21 +1,15 @@
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { rateNow } from '../../src/app/rate-now.ts';
 import { slotPrices } from '../../src/app/slot-price.ts';
 import { createAccountBook } from '../../src/books/index.ts';
-import { openStore, type Store } from '../../src/storage/index.ts';
+import type { Store } from '../../src/storage/index.ts';
 import { DAY, HOUR, later, microPerKwh, SLOT } from '../../src/units/index.ts';
-import { scratchFolder } from '../storage/scratch.ts';
+import { storeForEach } from '../storage/store-for-each.ts';
 import { loftHouse, NOON } from './loft.ts';
 
-let folder: ReturnType<typeof scratchFolder>;
 let store: Store;
-beforeEach(() => {
-  folder = scratchFolder();
-  store = openStore({ file: `${folder.path}/books.db` });
-});
-afterEach(() => {
-  store.close();
-  folder.remove();
+storeForEach((fresh) => {
+  store = fresh;
 });
 
 const FLAT = 'energy: { kind: flat, price_per_kwh: 0.1 }';

@@ -59,12 +59,16 @@ async function stick(child: Child, done: () => void): Promise<void> {
 const waiting = (site: Site): number =>
   site.read((books) => books.deliveries(EVER as Instant)).length;
 
-/** Started again, it has nothing left to tell. */
-async function startedAgain(site: Site): Promise<Child> {
+/** What it tells once it is started again, until nothing is left to tell. Ends the site. */
+async function toldAfterRestart(site: Site, post: MailServer): Promise<readonly Mail[]> {
   const child = startChild(site);
   await child.says('ampulla is running');
   await vi.waitFor(() => expect(waiting(site)).toBe(0), SOON);
-  return child;
+  expectOnce(post.mails);
+  await child.kill();
+  await post.close();
+  site.remove();
+  return post.mails;
 }
 
 const idsOf = (mails: readonly Mail[]): (string | undefined)[] =>
@@ -99,12 +103,7 @@ describe.concurrent('a daemon that is killed between an alert and its mail', () 
     expect(post.mails).toEqual([]);
 
     busy.is = false;
-    const next = await startedAgain(site);
-    expect(tellsOfTheHeater(post.mails)).toBe(true);
-    expectOnce(post.mails);
-    await next.kill();
-    await post.close();
-    site.remove();
+    expect(tellsOfTheHeater(await toldAfterRestart(site, post))).toBe(true);
   });
 
   it('while the server takes its time over the mail, and drops it: it is sent after the restart, once', async () => {
@@ -127,12 +126,7 @@ describe.concurrent('a daemon that is killed between an alert and its mail', () 
     expect(waiting(site)).toBeGreaterThan(0);
 
     const post: MailServer = await mailServer(certificate, {}, port);
-    const next = await startedAgain(site);
-    expect(tellsOfTheHeater(post.mails)).toBe(true);
-    expectOnce(post.mails);
-    await next.kill();
-    await post.close();
-    site.remove();
+    expect(tellsOfTheHeater(await toldAfterRestart(site, post))).toBe(true);
   });
 
   it('before it knows that the server has it: it comes again as the very same mail (RFC 1047)', async () => {
@@ -161,16 +155,12 @@ describe.concurrent('a daemon that is killed between an alert and its mail', () 
     await taking.close();
 
     const post = await mailServer(certificate, {}, port);
-    const next = await startedAgain(site);
-    const again = post.mails.filter(
+    const told = await toldAfterRestart(site, post);
+    const again = told.filter(
       ({ source }) =>
         headerOf(source).get('message-id') === headerOf(first[0] as string).get('message-id'),
     );
     expect(again).toHaveLength(1);
     expect(again[0]?.source).toBe(first[0]);
-    expectOnce(post.mails);
-    await next.kill();
-    await post.close();
-    site.remove();
   });
 });

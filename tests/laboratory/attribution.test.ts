@@ -6,28 +6,20 @@ import { subject } from './house.ts';
 import { judgeAlert } from './judge.ts';
 import { placeOf } from './place.ts';
 import { SYMPTOMS } from './symptoms.ts';
-import { closeTrial, markFound, type Trial, watchRule } from './trial.ts';
+import { beginTrial, closeTrial, markFound, type Trial, watchRule } from './trial.ts';
 
 const T0 = Date.UTC(2025, 0, 10) as Instant;
 const { config } = subject(createChance(1)).house;
 
 function trialOf(fault: Fault): Trial {
-  return {
+  return beginTrial({
     fault,
     place: placeOf(fault, config),
     symptoms: SYMPTOMS[fault.kind],
     endsBy: later(T0, 10 * HOUR),
     setBefore: undefined,
     wattsBefore: undefined,
-    holdsSince: undefined,
-    hold: 0,
-    overdue: undefined,
-    found: undefined,
-    keeperComes: undefined,
-    mended: undefined,
-    muted: 0,
-    breakdowns: 0,
-  };
+  });
 }
 
 const dead = (): Trial => trialOf({ kind: 'dead-heater', device: 'tetras-heater', from: T0 });

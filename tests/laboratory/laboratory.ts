@@ -25,7 +25,15 @@ import { placeOf } from './place.ts';
 import { startQuietDaemon } from './quiet-daemon.ts';
 import { createStills } from './stills.ts';
 import { type Sick, SYMPTOMS } from './symptoms.ts';
-import { type Case, closeTrial, isOver, markFound, type Trial, watchRule } from './trial.ts';
+import {
+  beginTrial,
+  type Case,
+  closeTrial,
+  isOver,
+  markFound,
+  type Trial,
+  watchRule,
+} from './trial.ts';
 import { createTruth } from './truth.ts';
 import { weatherOf } from './weather.ts';
 
@@ -247,22 +255,15 @@ export function runLaboratory(options: LaboratoryOptions): Outcome {
     const device = 'device' in fault ? fault.device : undefined;
     const [least, most] = symptoms.lasts;
     simulator.strike(fault);
-    trials.push({
+    const trial = beginTrial({
       fault,
       place: placeOf(fault, config),
       symptoms,
       endsBy: fault.until ?? later(now, Math.round(least + (most - least) * mishaps.next())),
       setBefore: device === undefined ? undefined : truth.setOf(device),
       wattsBefore: device === undefined ? undefined : truth.usualWatts(device),
-      holdsSince: undefined,
-      hold: 0,
-      overdue: undefined,
-      found: undefined,
-      keeperComes: undefined,
-      mended: undefined,
-      muted: 0,
-      breakdowns: 0,
     });
+    trials.push(trial);
   }
 
   /** A keeper who is told comes, and one whose animals are cold or hot comes the day after at last. */

@@ -28,6 +28,21 @@ export interface Trial {
   breakdowns: number;
 }
 
+/** A trial as its fault strikes: nothing is known of it yet. */
+export const beginTrial = (
+  struck: Pick<Trial, 'fault' | 'place' | 'symptoms' | 'endsBy' | 'setBefore' | 'wattsBefore'>,
+): Trial => ({
+  ...struck,
+  holdsSince: undefined,
+  hold: 0,
+  overdue: undefined,
+  found: undefined,
+  keeperComes: undefined,
+  mended: undefined,
+  muted: 0,
+  breakdowns: 0,
+});
+
 export interface Found {
   readonly at: Instant;
   readonly watch: AlertWatch;

@@ -12,15 +12,8 @@ import {
   type WatchedSite,
 } from '../../src/watches/index.ts';
 import { fitted } from './fitted.ts';
+import { glassTank as tank } from './tanks.ts';
 
-const tank = {
-  room: 'den',
-  housing: 'aquarium',
-  walls: 'glass',
-  lid: true,
-  volume_l: 100,
-  keep_c: { min: 24, max: 27 },
-} as const;
 const speaks = { reporting: 'interval', usual_interval_s: 60 } as const;
 const heater = { kind: 'heater', nameplate_w: 150 };
 

@@ -11,6 +11,7 @@ import {
   savedSights,
   see,
 } from '../../src/watches/index.ts';
+import { glassTank } from './tanks.ts';
 
 /** What each source says in a minute: °C of probes, W of plugs. Undefined: it is silent. */
 export type Said = Readonly<Record<keyof typeof SOURCES, number | undefined>>;
@@ -53,15 +54,7 @@ const plan = planWatches({
   site: { time_zone: 'Atlantic/Reykjavik' },
   rooms: { den: {} },
   tanks: {
-    moss: {
-      room: 'den',
-      housing: 'aquarium',
-      walls: 'glass',
-      lid: true,
-      volume_l: 100,
-      keep_c: { min: 24, max: 27 },
-      set_c: 25.2,
-    },
+    moss: { ...glassTank, set_c: 25.2 },
     dune: {
       room: 'den',
       housing: 'terrarium',

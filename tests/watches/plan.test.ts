@@ -10,15 +10,7 @@ import {
   type WatchedSite,
 } from '../../src/watches/index.ts';
 import { reading } from './scenario.ts';
-
-const tank = {
-  room: 'den',
-  housing: 'aquarium',
-  walls: 'glass',
-  lid: true,
-  keep_c: { min: 24, max: 27 },
-  volume_l: 100,
-} as const;
+import { glassTank as tank } from './tanks.ts';
 
 const plug = { reporting: 'interval' } as const;
 
