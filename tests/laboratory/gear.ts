@@ -2,7 +2,7 @@ import type { House } from '../../src/app/house.ts';
 import type { Config } from '../../src/config/index.ts';
 import type { Fault } from '../../src/simulator/index.ts';
 import { type Instant, MINUTE, slotOf } from '../../src/units/index.ts';
-import type { Sick } from './symptoms.ts';
+import type { Sick } from './rules.ts';
 
 const WATER_J_PER_L = 4186;
 

@@ -23,8 +23,9 @@ import type { Verdict } from './judge.ts';
 import { createLedger, type FalseAlert } from './ledger.ts';
 import { placeOf } from './place.ts';
 import { startQuietDaemon } from './quiet-daemon.ts';
+import type { Sick } from './rules.ts';
 import { createStills } from './stills.ts';
-import { type Sick, SYMPTOMS } from './symptoms.ts';
+import { SYMPTOMS } from './symptoms.ts';
 import {
   beginTrial,
   type Case,

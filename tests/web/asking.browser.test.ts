@@ -1,29 +1,24 @@
-import { mkdirSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import { expect, it } from 'vitest';
 import { HOUR, later, MINUTE } from '../../src/units/index.ts';
-import {
-  type AlertView,
-  type PageAnswer,
-  type PageRequest,
-  type RoomView,
-  startWeb,
-  type WebServer,
+import type {
+  AlertView,
+  PageAnswer,
+  PageRequest,
+  RoomView,
+  WebServer,
 } from '../../src/web/index.ts';
-import { logBook } from '../mqtt/link-under-test.ts';
 import {
+  ARTIFACTS,
   describeWithBrowser,
-  openBrowser,
   openPage,
   SIZES,
+  servedInBrowser,
   TEXT_COLORS,
   type TextColor,
 } from './browser.ts';
 import { contrast } from './contrast.ts';
 import { alert, HOSTILE_NAMES, NIGHT, room, tank } from './views.ts';
-
-const ARTIFACTS = fileURLToPath(new URL('../artifacts/', import.meta.url));
 
 const STUCK = alert();
 const TENDING = { since: later(NIGHT, -20 * MINUTE), until: later(NIGHT, 40 * MINUTE), by: 'page' };
@@ -62,16 +57,9 @@ describeWithBrowser('asking in a browser', () => {
     return { done: true, words: `‘Reed’ heard ${request.do}` };
   }
 
-  beforeAll(async () => {
-    mkdirSync(ARTIFACTS, { recursive: true });
-    [browser, server] = await Promise.all([
-      openBrowser(),
-      startWeb({ port: 0, logger: logBook().logger, view: () => view, ask: attend }),
-    ]);
-  });
-  afterAll(async () => {
-    await browser?.close();
-    await server?.stop();
+  servedInBrowser({ view: () => view, ask: attend }, (opened, serving) => {
+    browser = opened;
+    server = serving;
   });
 
   const focused = (page: Page): Promise<string> =>

@@ -1,15 +1,13 @@
-import { mkdirSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
 import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import { expect, it } from 'vitest';
 import { DAY, later } from '../../src/units/index.ts';
-import { type RoomView, startWeb, type WebServer } from '../../src/web/index.ts';
-import { logBook } from '../mqtt/link-under-test.ts';
+import type { RoomView, WebServer } from '../../src/web/index.ts';
 import {
+  ARTIFACTS,
   describeWithBrowser,
-  openBrowser,
   openPage,
   SIZES,
+  servedInBrowser,
   TEXT_COLORS,
   type TextColor,
 } from './browser.ts';
@@ -26,8 +24,6 @@ import {
 } from './views.ts';
 
 const nobody = () => ({ done: false, words: 'nobody is asked here' });
-
-const ARTIFACTS = fileURLToPath(new URL('../artifacts/', import.meta.url));
 
 /** Every hostile name at once, each in a tank, a device and an alert of its own. */
 function hostileRoom(): RoomView {
@@ -57,16 +53,9 @@ describeWithBrowser('the page in a browser', () => {
   let server: WebServer;
   let view = room();
 
-  beforeAll(async () => {
-    mkdirSync(ARTIFACTS, { recursive: true });
-    [browser, server] = await Promise.all([
-      openBrowser(),
-      startWeb({ port: 0, logger: logBook().logger, view: () => view, ask: nobody }),
-    ]);
-  });
-  afterAll(async () => {
-    await browser?.close();
-    await server?.stop();
+  servedInBrowser({ view: () => view, ask: nobody }, (opened, serving) => {
+    browser = opened;
+    server = serving;
   });
 
   it.each(['phone', 'desk'] as const)('on a %s is in order in every state', async (size) => {

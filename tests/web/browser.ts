@@ -1,6 +1,9 @@
-import { existsSync } from 'node:fs';
+import { existsSync, mkdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
 import { type Browser, chromium, type Page } from 'playwright-core';
-import { describe } from 'vitest';
+import { afterAll, beforeAll, describe } from 'vitest';
+import { startWeb, type WebServer } from '../../src/web/index.ts';
+import { logBook } from '../mqtt/link-under-test.ts';
 
 const EXECUTABLE = '/usr/bin/chromium';
 
@@ -10,6 +13,28 @@ const required = AMPULLA_REQUIRE_SERVICES === '1';
 
 /** Skipped where Debian's chromium is not installed, unless AMPULLA_REQUIRE_SERVICES=1. */
 export const describeWithBrowser = isInstalled || required ? describe : describe.skip;
+
+/** Where pictures of pages are put. */
+export const ARTIFACTS = fileURLToPath(new URL('../artifacts/', import.meta.url));
+
+/** For all tests of a block: the pages, served, and a browser to look at them. */
+export function servedInBrowser(
+  pages: Pick<Parameters<typeof startWeb>[0], 'view' | 'ask'>,
+  use: (browser: Browser, server: WebServer) => void,
+): void {
+  let browser: Browser | undefined;
+  let server: WebServer | undefined;
+  beforeAll(async () => {
+    mkdirSync(ARTIFACTS, { recursive: true });
+    server = await startWeb({ port: 0, logger: logBook().logger, ...pages });
+    browser = await openBrowser();
+    use(browser, server);
+  });
+  afterAll(async () => {
+    await browser?.close();
+    await server?.stop();
+  });
+}
 
 export function openBrowser(): Promise<Browser> {
   // Its sandbox refuses to work for root.
